@@ -244,6 +244,4 @@ class PriceBook:
 
     def by_role(self, role: str) -> tuple[Material, ...]:
         """Materials the shop uses for `role`, ordered by code."""
-        return tuple(
-            material for _, material in sorted(self.materials.items()) if material.role == role
-        )
+        return tuple(material for _, material in sorted(self.materials.items()) if material.role == role)

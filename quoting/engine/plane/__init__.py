@@ -1,1 +1,1 @@
-"""Plan geometry: closed contours of straight lines and arcs, measured exactly. Imports nothing of ours but errors and shape values."""
+"""Plan geometry: closed contours of straight lines and arcs, measured exactly. Imports nothing of ours."""
