@@ -1,0 +1,167 @@
+#!/usr/bin/env python3
+"""Runs the project's commands; on a fresh machine it first makes what they need.
+
+    python3 manage.py quickstart    a working site with example data
+    python3 manage.py verify        every check there is
+
+With the standard library alone it makes ``.venv``, installs the locked packages there with their hashes
+checked, and starts itself again inside. Once that is done, a run goes straight on until a lock file changes.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+BASE = Path(__file__).resolve().parent
+VENV = BASE / ".venv"
+RUNTIME_LOCK = BASE / "requirements.lock"
+DEVELOPMENT_LOCK = BASE / "requirements-dev.lock"  # everything of the other, and the tools
+NEEDS_TOOLS = frozenset({"verify", "openapi_snapshot"})
+OLDEST, NEWEST = (3, 11), (3, 13)
+OFFLINE_SIGNS = (
+    "NewConnectionError",
+    "NameResolutionError",
+    "Temporary failure in name resolution",
+    "ConnectTimeoutError",
+    "Network is unreachable",
+)
+
+
+def check_python(version: tuple[int, int]) -> None:
+    """Leave with status 2 when this Python is not one the lock was made for."""
+    if not OLDEST <= version <= NEWEST:
+        leave(
+            "This is Python {}.{}; Python {}.{} to {}.{} is needed: python3.X manage.py ...".format(
+                *version, *OLDEST, *NEWEST
+            )
+        )
+
+
+def leave(message: str) -> None:
+    """Say why we cannot go on, and leave with status 2."""
+    print(message, file=sys.stderr)
+    sys.exit(2)
+
+
+def is_inside(venv: Path) -> bool:
+    """Return whether this process already runs on the environment's own Python."""
+    return Path(sys.prefix).resolve() == venv.resolve()
+
+
+def stamp_of(lock: Path, venv: Path) -> Path:
+    """Return the file that says with which state of ``lock`` the environment was filled."""
+    return venv / (lock.name + ".sha256")
+
+
+def is_installed(lock: Path, venv: Path) -> bool:
+    """Return whether ``venv`` holds what ``lock`` asks for, for the minor version of this Python."""
+    stamp = stamp_of(lock, venv)
+    return fits_python(venv) and stamp.exists() and stamp.read_text() == digest(lock)
+
+
+def fits_python(venv: Path) -> bool:
+    """Return whether ``venv`` has a Python at all, of the same minor version as this one."""
+    library = venv / "lib" / "python{}.{}".format(*sys.version_info)
+    return (venv / "bin" / "python").exists() and library.is_dir()
+
+
+def digest(lock: Path) -> str:
+    """Return the SHA-256 of a lock file."""
+    return hashlib.sha256(lock.read_bytes()).hexdigest()
+
+
+def bootstrap(locks: list[Path], venv: Path) -> None:
+    """Make ``venv`` and install the last of ``locks``, which holds all of those before it.
+
+    The stamps are written last: a run that was broken off is taken up by the next.
+    """
+    from shop.debian import install_packages, missing_packages, say
+
+    started = time.monotonic()
+    missing = missing_packages()
+    if missing:
+        install_packages(missing)
+    say("Making .venv")
+    # A new process: this one may have looked for ensurepip before it was there.
+    clear = [] if fits_python(venv) else ["--clear"]
+    subprocess.run([sys.executable, "-m", "venv", *clear, str(venv)], check=True)
+    pip_install(locks[-1], venv)
+    for lock in locks:
+        stamp_of(lock, venv).write_text(digest(lock))
+    say(f"Ready after {time.monotonic() - started:.0f} s")
+
+
+def pip_install(lock: Path, venv: Path) -> None:
+    """Install ``lock`` into ``venv``, wheels only, every hash checked; raise ``Unmet`` when that fails."""
+    from shop.debian import Unmet, say
+
+    total = sum(1 for line in lock.read_text().splitlines() if line[:1].isalnum())
+    say(f"Installing {total} packages from {lock.name}")
+    command = [
+        str(venv / "bin" / "python"),
+        "-m",
+        "pip",
+        "install",
+        "--no-input",
+        "--disable-pip-version-check",
+    ]
+    command += ["--retries=2", "--progress-bar=off", "--no-deps", "--only-binary=:all:", "--require-hashes"]
+    tail: list[str] = []
+    count = 0
+    with subprocess.Popen(
+        [*command, "-r", str(lock)], stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
+    ) as process:
+        for line in process.stdout or ():
+            tail = [*tail[-15:], line]
+            if line.startswith(("Collecting ", "Requirement already satisfied")):
+                count += 1
+                show_count(count, total)
+    if process.returncode:
+        if any(sign in "".join(tail) for sign in OFFLINE_SIGNS):
+            raise Unmet(
+                "The package index cannot be reached: is this machine offline? Run again when it is not."
+            )
+        raise Unmet("Installing {} failed:\n{}".format(lock.name, "".join(tail)))
+
+
+def show_count(count: int, total: int) -> None:
+    """Show how far the installation is: in place on a terminal, every tenth package in a log."""
+    if sys.stderr.isatty():
+        print(
+            f"\r  {count} of {total}",
+            end="" if count < total else "\n",
+            file=sys.stderr,
+            flush=True,
+        )
+    elif count % 10 == 0:
+        print(f"  {count} of {total}", file=sys.stderr, flush=True)
+
+
+def main(arguments: list[str]) -> None:
+    """Run a Django command on the environment's Python, made first where it is not."""
+    check_python((sys.version_info[0], sys.version_info[1]))
+    if is_inside(VENV):
+        from django.core.management import execute_from_command_line
+
+        os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shop.settings")
+        execute_from_command_line(["manage.py", *arguments])
+        return
+    locks = [RUNTIME_LOCK, *([DEVELOPMENT_LOCK] if NEEDS_TOOLS.intersection(arguments[:1]) else [])]
+    if not all(is_installed(lock, VENV) for lock in locks):
+        from shop.debian import Unmet
+
+        try:
+            bootstrap(locks, VENV)
+        except Unmet as unmet:
+            leave(str(unmet))
+    python = str(VENV / "bin" / "python")
+    os.execv(python, [python, str(BASE / "manage.py"), *arguments])
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])

@@ -1,0 +1,1 @@
+"""Who works here: users, their roles, signing in."""

@@ -1,0 +1,29 @@
+"""The form that signs a person in."""
+
+from typing import Any
+
+from django.contrib.auth.forms import AuthenticationForm
+from django.core.exceptions import ValidationError
+from django.utils import timezone
+
+from shop.accounts import throttle
+
+
+class SignInForm(AuthenticationForm):
+    """Django's own form, with a limit on failures."""
+
+    def clean(self) -> dict[str, Any]:
+        """Check the password unless too many failures came before; never say which part was wrong."""
+        username = self.cleaned_data.get("username")
+        if not username or self.request is None:
+            return super().clean()
+        address, now = self.request.META.get("REMOTE_ADDR", ""), timezone.now()
+        if throttle.is_blocked(username, address, now):
+            raise ValidationError("Too many attempts. Wait a quarter of an hour.", code="too_many_attempts")
+        try:
+            cleaned = super().clean()
+        except ValidationError:
+            throttle.record_failure(username, address, now)
+            raise
+        throttle.forget_failures(username, address)
+        return cleaned

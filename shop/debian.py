@@ -1,0 +1,59 @@
+"""System packages that pip cannot bring, on Debian: found missing, then installed by root or named for him.
+
+Standard library alone: ``manage.py`` uses this before anything else is installed.
+"""
+
+from __future__ import annotations
+
+import ctypes.util
+import importlib.util
+import os
+import shutil
+import subprocess
+import sys
+
+# What each is for: python3-venv carries ensurepip, which Debian splits off; the other two lay out and shrink
+# the letters of PDF documents (Pango, HarfBuzz).
+VENV_PACKAGE = "python3-venv"
+LIBRARIES = {"pangoft2-1.0": "libpangoft2-1.0-0", "harfbuzz-subset": "libharfbuzz-subset0"}
+
+
+class Unmet(Exception):
+    """Something this machine lacks and we may not or cannot put there; the text says what to do."""
+
+
+def missing_packages() -> list[str]:
+    """Return the Debian packages that this Python and the document printer still need."""
+    found = [] if importlib.util.find_spec("ensurepip") else [VENV_PACKAGE]
+    return found + [package for name, package in LIBRARIES.items() if not ctypes.util.find_library(name)]
+
+
+def install_packages(packages: list[str]) -> None:
+    """Install ``packages`` when root on Debian; otherwise raise :class:`Unmet` with the one line to run."""
+    install = ["apt-get", "install", "--yes", "--no-install-recommends", *packages]
+    if not shutil.which("apt-get"):
+        raise Unmet(
+            f"Missing system libraries: {' '.join(packages)} (Debian's names). Install them, then run again."
+        )
+    if os.geteuid() != 0:
+        raise Unmet(
+            f"Missing system packages. As root, run this line, then run again:\n\n  {' '.join(install)}\n"
+        )
+    say(f"Installing Debian packages: {' '.join(packages)}")
+    environment = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
+    for command in (["apt-get", "update"], install):
+        done = subprocess.run(
+            [*command, "-qq"],
+            env=environment,
+            stdin=subprocess.DEVNULL,
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+        if done.returncode:
+            raise Unmet(f"{' '.join(command)} failed:\n{done.stderr.strip()}\nIs this machine offline?")
+
+
+def say(message: str) -> None:
+    """Print a line of progress at once, on standard error: standard output belongs to the command."""
+    print(message, file=sys.stderr, flush=True)

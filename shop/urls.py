@@ -1,0 +1,26 @@
+"""Every address of the site."""
+
+from django.contrib import admin
+from django.contrib.auth.decorators import login_not_required
+from django.contrib.auth.views import LogoutView
+from django.urls import include, path
+from django.views.generic import RedirectView
+
+from shop.accounts.views import SignInView
+
+urlpatterns = [
+    path("", RedirectView.as_view(url="/pieces/"), name="home"),
+    path("accounts/login/", SignInView.as_view(), name="login"),
+    path("accounts/logout/", LogoutView.as_view(), name="logout"),
+    path("api/v1/", include("shop.api_urls")),
+    # One door for passwords, the one that counts failures.
+    path("admin/login/", login_not_required(RedirectView.as_view(pattern_name="login", query_string=True))),
+    path("admin/", admin.site.urls),
+    path("", include("quoting.web.urls")),
+    path("", include("catalog.web.urls")),
+]
+
+handler400 = "shop.error_pages.bad_request"
+handler403 = "shop.error_pages.permission_denied"
+handler404 = "shop.error_pages.not_found"
+handler500 = "shop.error_pages.server_error"
