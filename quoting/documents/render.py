@@ -1,0 +1,60 @@
+"""HTML to tagged PDF, with the network and the file system shut out.
+
+The only module that imports WeasyPrint. The renderer may fetch nothing but the project's own assets, by
+names such as `asset:print.css`: every other address stops the document.
+"""
+
+from __future__ import annotations
+
+from email.message import Message
+from io import BytesIO
+from pathlib import Path
+from typing import Any
+from urllib.parse import urlsplit
+
+from django.template.loader import render_to_string
+from weasyprint import CSS, HTML
+from weasyprint.text.fonts import FontConfiguration
+from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
+
+from quoting.errors import DocumentRefused
+
+ASSETS = Path(__file__).resolve().parent / "assets"
+FONTS = Path(__file__).resolve().parent.parent / "static" / "quoting" / "fonts"
+_TYPES = {".css": "text/css", ".woff2": "font/woff2", ".svg": "image/svg+xml", ".png": "image/png"}
+
+
+class OwnAssets(URLFetcher):  # type: ignore[misc]
+    """Serves `asset:NAME` from the two asset folders; anything else is fatal, nothing is opened."""
+
+    def fetch(self, url: str, headers: dict[str, str] | None = None) -> URLFetcherResponse:
+        """Bytes of one asset. Raises FatalURLFetchingError for every other address."""
+        parts = urlsplit(url)
+        name = parts.path.lstrip("/")
+        for folder in (ASSETS, FONTS):
+            file = folder / name
+            if parts.scheme == "asset" and Path(name).name == name and file.suffix in _TYPES and file.is_file():
+                kept = Message()
+                kept["Content-Type"] = _TYPES[file.suffix]
+                return URLFetcherResponse(url, BytesIO(file.read_bytes()), kept)
+        raise FatalURLFetchingError(f"a document may not fetch {url[:200]!r}")
+
+
+def pdf(template: str, context: dict[str, Any], *, paper: str) -> bytes:
+    """PDF/UA-1 bytes of `template`, on `paper` (`A4` or `Letter`).
+
+    Raises DocumentRefused when the document asks for anything that is not the project's own.
+    """
+    fetcher = OwnAssets()
+    fonts = FontConfiguration()
+    page = f"@page {{ size: {'letter' if paper == 'Letter' else 'A4'} }}"
+    try:
+        sheets = [
+            CSS(string=page, url_fetcher=fetcher, font_config=fonts, base_url="asset:"),
+            CSS(filename=str(ASSETS / "print.css"), url_fetcher=fetcher, font_config=fonts, base_url="asset:"),
+        ]
+        html = HTML(string=render_to_string(template, context), base_url="asset:", url_fetcher=fetcher)
+        written = html.write_pdf(stylesheets=sheets, font_config=fonts, pdf_variant="pdf/ua-1")
+    except FatalURLFetchingError as refusal:
+        raise DocumentRefused(str(refusal)) from refusal
+    return bytes(written)

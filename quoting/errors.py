@@ -1,0 +1,15 @@
+"""What quoting refuses, besides the engine's `Refused` for specifications and figures."""
+
+from __future__ import annotations
+
+
+class DocumentRefused(RuntimeError):
+    """A document asked for something that is not the project's own."""
+
+
+class IllegalMove(ValueError):
+    """A quote cannot be taken from its present state to the one asked for."""
+
+    def __init__(self, status: str, wanted: str, reason: str) -> None:
+        self.status, self.wanted, self.reason = status, wanted, reason
+        super().__init__(reason)
