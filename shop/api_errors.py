@@ -4,7 +4,8 @@
      "detail": "...", "errors": [
         {"path": "features[2].depth", "detail": "...", "code": "too_deep", "value": "80"}]}
 
-400 is for a body that cannot be read or lacks what the address asks for, 422 for one that the engine refused.
+400 is for a body that cannot be read or lacks what the address asks for, 422 for one that was understood and
+refused, 409 for one that does not suit the state things are in.
 """
 
 import json
@@ -21,13 +22,15 @@ from rest_framework.response import Response
 from rest_framework.settings import api_settings
 from rest_framework.views import exception_handler
 
+from catalog.errors import CatalogRefused, NoSuchRow
 from quoting.engine.errors import Refused
+from quoting.errors import IllegalMove
 from shop.error_pages import PROBLEM_JSON
 
 
 def problem_details(exc: Exception, context: Mapping[str, Any]) -> Response | None:
     """Answer an exception of a view; None for one that is nobody's input, which becomes a logged 500."""
-    if isinstance(exc, Refused):
+    if isinstance(exc, (Refused, CatalogRefused)):
         errors = [
             {"path": fault.path, "detail": fault.message, "code": fault.code, "value": fault.value}
             for fault in exc.faults
@@ -35,6 +38,10 @@ def problem_details(exc: Exception, context: Mapping[str, Any]) -> Response | No
         return problem(HTTPStatus.UNPROCESSABLE_ENTITY, "refused", errors=errors)
     if isinstance(exc, ModelValidationError):
         exc = ValidationError(exc.message_dict if hasattr(exc, "error_dict") else exc.messages)
+    if isinstance(exc, NoSuchRow):
+        return problem(HTTPStatus.NOT_FOUND, "not_found", str(exc))
+    if isinstance(exc, IllegalMove):
+        return problem(HTTPStatus.CONFLICT, "illegal_move", str(exc))
     if isinstance(exc, ProtectedError):
         return problem(HTTPStatus.CONFLICT, "in_use", "Other records still need this one.")
     answer = exception_handler(exc, dict(context))  # also rolls back, and turns Http404 and PermissionDenied

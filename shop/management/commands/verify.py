@@ -1,0 +1,108 @@
+"""Every check there is, the ones that CI runs, with a table at the end."""
+
+import shutil
+import subprocess
+import sys
+import time
+from argparse import REMAINDER
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.core.management.base import BaseCommand, CommandError, CommandParser
+
+from shop.debian import Unmet, install_packages, say
+
+TOOLS = Path(sys.executable).parent
+PYTHON = (sys.executable, "-W", "error::SyntaxWarning")
+MANAGE = (*PYTHON, "manage.py")
+BROWSERS = ("chromium", "chromium-browser", "google-chrome")
+BROWSER_PACKAGE = "chromium"
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One check: what it is called and the command that fails when something is wrong."""
+
+    name: str
+    command: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """How a step ended, and how long it took."""
+
+    name: str
+    passed: bool
+    seconds: float
+
+
+def steps(pytest_args: Sequence[str]) -> list[Step]:
+    """Return the checks in the order they run: the quick ones first, the tests last."""
+    return [
+        Step("Format", (str(TOOLS / "ruff"), "format", "--check", ".")),
+        Step("Lint", (str(TOOLS / "ruff"), "check", ".")),
+        Step("Imports", (str(TOOLS / "lint-imports"), "--no-logo")),
+        Step("Types", (*PYTHON, "-m", "mypy")),
+        Step("Django's own check", (*MANAGE, "check", "--fail-level", "WARNING")),
+        Step("Migrations", (*MANAGE, "makemigrations", "--check", "--dry-run")),
+        Step("API as published", (*MANAGE, "openapi_snapshot", "--check")),
+        Step("Tests", (*PYTHON, "-m", "pytest", *pytest_args)),
+    ]
+
+
+def run(step: Step) -> Outcome:
+    """Run one step with its output shown as it comes."""
+    print(f"\n--- {step.name}", flush=True)
+    started = time.monotonic()
+    status = subprocess.run(
+        step.command, cwd=settings.BASE_DIR, stdin=subprocess.DEVNULL, check=False
+    ).returncode
+    return Outcome(step.name, status == 0, time.monotonic() - started)
+
+
+def table(outcomes: Sequence[Outcome]) -> str:
+    """Return one line a step, and the verdict."""
+    width = max(len(outcome.name) for outcome in outcomes)
+    lines = [
+        f"  {outcome.name:<{width}}  {'passed' if outcome.passed else 'FAILED'}  {outcome.seconds:6.1f} s"
+        for outcome in outcomes
+    ]
+    failed = sum(not outcome.passed for outcome in outcomes)
+    verdict = (
+        f"{failed} of {len(outcomes)} checks failed." if failed else f"All {len(outcomes)} checks passed."
+    )
+    return "\n".join(["", *lines, "", verdict])
+
+
+def ensure_browser() -> None:
+    """Install the browser that the page tests drive, or raise ``Unmet`` with the line to run."""
+    if not any(shutil.which(name) for name in BROWSERS):
+        say("The page tests drive a real browser, and there is none yet.")
+        install_packages([BROWSER_PACKAGE])
+
+
+class Command(BaseCommand):
+    """``manage.py verify [pytest arguments]``."""
+
+    help = "Run every check: format, lint, imports, types, migrations, API snapshot, tests."
+    requires_system_checks: list[str] = []  # noqa: RUF012  (Django's own declaration); it is one of the steps
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        """Take whatever follows for pytest."""
+        parser.add_argument(
+            "pytest_args", nargs=REMAINDER, help="passed to pytest, such as a path or -k WORD"
+        )
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        """Run every step, whatever became of those before, then say which failed."""
+        try:
+            ensure_browser()
+        except Unmet as unmet:
+            raise CommandError(str(unmet), returncode=2) from unmet
+        outcomes = [run(step) for step in steps(options["pytest_args"])]
+        print(table(outcomes), flush=True)
+        if not all(outcome.passed for outcome in outcomes):
+            sys.exit(1)
