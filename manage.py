@@ -80,7 +80,7 @@ def bootstrap(locks: list[Path], venv: Path) -> None:
 
     The stamps are written last: a run that was broken off is taken up by the next.
     """
-    from shop.debian import install_packages, missing_packages, say
+    from shop.debian import Unmet, install_packages, missing_packages, say
 
     started = time.monotonic()
     missing = missing_packages()
@@ -89,7 +89,8 @@ def bootstrap(locks: list[Path], venv: Path) -> None:
     say("Making .venv")
     # A new process: this one may have looked for ensurepip before it was there.
     clear = [] if fits_python(venv) else ["--clear"]
-    subprocess.run([sys.executable, "-m", "venv", *clear, str(venv)], check=True)
+    if subprocess.run([sys.executable, "-m", "venv", *clear, str(venv)], check=False).returncode:
+        raise Unmet("This Python cannot make a virtual environment; try another one from 3.11 to 3.13.")
     pip_install(locks[-1], venv)
     for lock in locks:
         stamp_of(lock, venv).write_text(digest(lock))

@@ -30,16 +30,14 @@ def missing_packages() -> list[str]:
 
 def install_packages(packages: list[str]) -> None:
     """Install ``packages`` when root on Debian; otherwise raise :class:`Unmet` with the one line to run."""
+    names = " ".join(packages)
     install = ["apt-get", "install", "--yes", "--no-install-recommends", *packages]
     if not shutil.which("apt-get"):
-        raise Unmet(
-            f"Missing system libraries: {' '.join(packages)} (Debian's names). Install them, then run again."
-        )
+        raise Unmet(f"Missing system libraries (by Debian's names): {names}. Install them, then start again.")
     if os.geteuid() != 0:
-        raise Unmet(
-            f"Missing system packages. As root, run this line, then run again:\n\n  {' '.join(install)}\n"
-        )
-    say(f"Installing Debian packages: {' '.join(packages)}")
+        line = f"apt-get update && {' '.join(install)}"
+        raise Unmet(f"Missing system packages. As root run this line, then start again:\n\n  {line}\n")
+    say(f"Installing Debian packages: {names}")
     environment = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
     for command in (["apt-get", "update"], install):
         done = subprocess.run(

@@ -16,8 +16,7 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from shop.debian import Unmet, install_packages, say
 
 TOOLS = Path(sys.executable).parent
-PYTHON = (sys.executable, "-W", "error::SyntaxWarning")
-MANAGE = (*PYTHON, "manage.py")
+MANAGE = (sys.executable, "manage.py")
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 BROWSER_PACKAGE = "chromium"
 
@@ -45,11 +44,11 @@ def steps(pytest_args: Sequence[str]) -> list[Step]:
         Step("Format", (str(TOOLS / "ruff"), "format", "--check", ".")),
         Step("Lint", (str(TOOLS / "ruff"), "check", ".")),
         Step("Imports", (str(TOOLS / "lint-imports"), "--no-logo")),
-        Step("Types", (*PYTHON, "-m", "mypy")),
+        Step("Types", (sys.executable, "-m", "mypy")),
         Step("Django's own check", (*MANAGE, "check", "--fail-level", "WARNING")),
         Step("Migrations", (*MANAGE, "makemigrations", "--check", "--dry-run")),
         Step("API as published", (*MANAGE, "openapi_snapshot", "--check")),
-        Step("Tests", (*PYTHON, "-m", "pytest", *pytest_args)),
+        Step("Tests", (sys.executable, "-m", "pytest", *pytest_args)),
     ]
 
 
@@ -92,9 +91,7 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: CommandParser) -> None:
         """Take whatever follows for pytest."""
-        parser.add_argument(
-            "pytest_args", nargs=REMAINDER, help="passed to pytest, such as a path or -k WORD"
-        )
+        parser.add_argument("pytest_args", nargs=REMAINDER, help="for pytest: PATH, or -- -k WORD")
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Run every step, whatever became of those before, then say which failed."""
@@ -102,7 +99,8 @@ class Command(BaseCommand):
             ensure_browser()
         except Unmet as unmet:
             raise CommandError(str(unmet), returncode=2) from unmet
-        outcomes = [run(step) for step in steps(options["pytest_args"])]
+        pytest_args = [word for word in options["pytest_args"] if word != "--"]
+        outcomes = [run(step) for step in steps(pytest_args)]
         print(table(outcomes), flush=True)
         if not all(outcome.passed for outcome in outcomes):
             sys.exit(1)
