@@ -1,0 +1,113 @@
+"""The largest reusable offcut: on the same sheets, gather what is left in one piece."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal
+
+from quoting.engine.cutting import tree
+from quoting.engine.cutting.grid import Problem, Size
+from quoting.engine.cutting.search import Search
+from quoting.engine.cutting.solve import Layout
+from quoting.engine.cutting.tree import Node
+
+PROBES = 6
+"""Halvings of the range in which a sheet may be shortened."""
+SHEETS_TRIED = 2
+"""Sheets tried for shortening, the emptiest first, each along both axes."""
+
+
+def gather(problem: Problem, layout: Layout, reusable_mm: float, steps: int) -> Layout:
+    """Shorten the emptiest sheets as far as a search finds, and keep the layout with the largest offcut.
+
+    Only offcuts count whose sides both reach `reusable_mm` (mm).
+    """
+    reusable = max(1, -int(-Decimal(str(reusable_mm)) // problem.step_mm))
+    best, most = layout, max((largest(problem, root, reusable) for _, root in layout), default=0)
+    by_room = sorted(range(len(layout)), key=lambda slot: (-room(problem, layout, slot), slot))
+    share = steps // (2 * SHEETS_TRIED * PROBES)
+    for slot in by_room[:SHEETS_TRIED]:
+        for along in (True, False):
+            found = shorten(problem, best, slot, along, (reusable, most), share)
+            if found is not None:
+                best, most = found
+    return [(size, root) for size, root in best if root.kids]
+
+
+def room(problem: Problem, layout: Layout, slot: int) -> int:
+    """Area of a sheet that no part takes."""
+    size, root = layout[slot]
+    have = problem.sizes[size]
+    items = (problem.items[n] for n in tree.items_below(root))
+    return have.w * have.h - sum(item.w * item.h for item in items)
+
+
+def largest(problem: Problem, root: Node, reusable: int) -> int:
+    """Area of the largest offcut of a sheet that is worth keeping, 0 if none is."""
+    rests = tree.rests_below(root, reusable + problem.kerf)
+    return max(((wide - problem.kerf) * (high - problem.kerf) for wide, high, _, _ in rests), default=0)
+
+
+def shorten(
+    problem: Problem, layout: Layout, slot: int, along: bool, aim: tuple[int, int], share: int
+) -> tuple[Layout, int] | None:
+    """Cut one sheet off as near as possible to the origin along an axis, by bisection.
+
+    `aim` is the least side of an offcut and the area to beat. Returns the layout and the new largest area.
+    """
+    reusable, most = aim
+    have = problem.sizes[layout[slot][0]]
+    extent, across = (have.w, have.h) if along else (have.h, have.w)
+    if across - problem.kerf < reusable:
+        return None
+    parts = sum(problem.items[n].w * problem.items[n].h for _, root in layout for n in tree.items_below(root))
+    others = sum(problem.sizes[size].w * problem.sizes[size].h for size, _ in layout) - have.w * have.h
+    low = max(0, (parts - others - 1) // across)
+    least = max(reusable, most // (across - problem.kerf) + 1)
+    high = extent - problem.kerf - least + 1
+    best: Layout | None = None
+    for _ in range(PROBES):
+        if high - low < 2:
+            break
+        short = (low + high) // 2
+        found = fit_short(problem, best or layout, slot, along, (short, share))
+        if found is None:
+            low = short
+        else:
+            best, high = found, short
+    if best is None:
+        return None
+    return best, max(largest(problem, root, reusable) for _, root in best)
+
+
+def fit_short(
+    problem: Problem, layout: Layout, slot: int, along: bool, aim: tuple[int, int]
+) -> Layout | None:
+    """The layout with one sheet used only up to `aim[0]` along an axis, if `aim[1]` steps find it."""
+    short, steps = aim
+    size, root = layout[slot]
+    have = problem.sizes[size]
+    w, h = (short, have.h) if along else (have.w, short)
+    shorter = replace(problem, sizes=(*problem.sizes, Size(w, h, 0, 1)))
+    search = Search(shorter, [n for _, each in layout for n in tree.items_below(each)])
+    search.restore((layout, sorted(tree.items_below(root), key=search.by_area.__getitem__)))
+    search.drop_sheet(slot)
+    search.open_sheet(len(problem.sizes))
+    if not search.reach(0, steps):
+        return None
+    found = search.snapshot()[0]
+    full = lengthened(found.pop()[1], have, along)
+    return [*found[:slot], (size, full), *found[slot:]]
+
+
+def lengthened(root: Node, have: Size, along: bool) -> Node:
+    """A shortened sheet as the full one again, the rest in one piece beyond the cut."""
+    if root.along == along or not root.kids:
+        root.along = along
+        root.slack += have.w - root.w if along else have.h - root.h
+        root.w, root.h = have.w, have.h
+        return root
+    whole = Node(have.w, have.h, along, have.w - root.w if along else have.h - root.h, None)
+    root.up = whole
+    whole.kids.append(root)
+    return whole

@@ -1,0 +1,280 @@
+"""Ruin and recreate on trees of cuts: take some parts off, put them back better, until none is left over.
+
+Seeded and counted in steps (one step is one part tried on all the sheets), so a request has one answer on
+any machine. The idea of a goal (so many sheets, parts left over until it is reached) with late acceptance is
+that of Gardeyn and Wauters 2025 for edge-to-edge cuts; late acceptance itself is Burke and Bykov's, 2017.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import sqrt
+from random import Random
+
+from quoting.engine.cutting import tree
+from quoting.engine.cutting.grid import Problem
+from quoting.engine.cutting.tree import Node, Placing, Rest, Taking
+
+SKIP = 0.03
+"""Chance that a place is overlooked, so that the same parts do not always go back the same way."""
+HISTORY = 40
+"""A move is taken when it is no worse than the state this many moves ago."""
+GATHERING = 0.1
+"""Share of the worth of the free room in the energy: gathered room is as good as that much area."""
+STOP = 0.4
+"""Chance to take off a whole strip rather than look inside it."""
+AGAIN = 0.5
+"""Chance to take one more node off the same sheet."""
+EXCHANGE = 0.1
+"""Chance that a move also gives a sheet back and takes others, where there is a choice of sizes."""
+
+Columns = tuple[list[int], list[Node], list[list[Rest]], list[int], list[float], list[int], int]
+
+
+class Search:
+    """The state of one search: sheets in slots, parts left over, and a log to take back what did not help."""
+
+    def __init__(self, problem: Problem, items: Sequence[int], seed: int = 1) -> None:
+        self.problem = problem
+        self.items = problem.items
+        self.sizes = problem.sizes
+        self.random = Random(seed).random
+        self.shortest = min((min(self.items[n].w, self.items[n].h) for n in items), default=1)
+        self.area = [i.w * i.h for i in self.items]
+        order = sorted(items, key=lambda n: (-self.area[n], n))
+        self.by_area = rank(order)
+        self.by_side = rank(sorted(order, key=lambda n: -max(self.items[n].w, self.items[n].h)))
+        largest = max((s.w * s.h for s in self.sizes), default=1)
+        self.gathering = GATHERING / sqrt(sqrt(largest))
+        self.size: list[int] = []
+        self.root: list[Node] = []
+        self.rests: list[list[Rest]] = []
+        self.top: list[int] = []
+        self.value: list[float] = []
+        self.used = [0] * len(self.sizes)
+        self.weight = 0
+        self.left = order
+        self.steps = 0
+        self.log: list[tuple[Placing | None, Taking | None]] = []
+        self.saved: dict[int, tuple[list[Rest], int, float]] = {}
+        self.columns: Columns | None = None
+
+    def open_sheet(self, size: int) -> int:
+        """Take a new sheet of a size into use; returns its slot."""
+        have = self.sizes[size]
+        self.size.append(size)
+        self.root.append(tree.new_sheet(have.w, have.h))
+        self.rests.append([])
+        self.top.append(0)
+        self.value.append(0.0)
+        self.used[size] += 1
+        self.weight += have.weight
+        self.refresh(len(self.root) - 1)
+        return len(self.root) - 1
+
+    def drop_sheet(self, slot: int) -> list[int]:
+        """Give a sheet back; returns the parts that were on it."""
+        size = self.size.pop(slot)
+        self.used[size] -= 1
+        self.weight -= self.sizes[size].weight
+        del self.rests[slot], self.top[slot], self.value[slot]
+        return tree.items_below(self.root.pop(slot))
+
+    def refresh(self, slot: int) -> None:
+        """Find the free rectangles of a sheet again."""
+        rests = tree.rests_below(self.root[slot], self.shortest)
+        self.rests[slot] = rests
+        self.top[slot] = max([rest[0] * rest[1] for rest in rests], default=0)
+        self.value[slot] = sum([rest[2] for rest in rests])
+
+    def save(self, slot: int) -> None:
+        """Remember a sheet's free rectangles before the first change of a move."""
+        if slot not in self.saved:
+            self.saved[slot] = (self.rests[slot], self.top[slot], self.value[slot])
+
+    def exchange(self, budget: int) -> list[int]:
+        """Give one bought sheet back and take others for the money; returns the parts that were on it."""
+        random = self.random
+        bought = [slot for slot, size in enumerate(self.size) if self.sizes[size].weight]
+        if not bought:
+            return []
+        self.columns = (
+            *(self.size[:], self.root[:], self.rests[:], self.top[:], self.value[:]),
+            *(self.used[:], self.weight),
+        )
+        freed = self.drop_sheet(bought[int(random() * len(bought))])
+        while choice := self.affordable(budget):
+            self.open_sheet(choice[int(random() * len(choice))])
+        return freed
+
+    def affordable(self, budget: int) -> list[int]:
+        """The sizes of which one more can be had for the money."""
+        room = budget - self.weight
+        return [n for n, s in enumerate(self.sizes) if 0 < s.weight <= room and self.used[n] < s.count]
+
+    def ruin(self) -> list[int]:
+        """Take some nodes off one to three sheets; returns the parts that were on them."""
+        random = self.random
+        taken: list[int] = []
+        slots = len(self.root)
+        for _ in range(1 + int(random() * 3) if slots else 0):
+            slot = int(random() * slots)
+            root = self.root[slot]
+            if not root.kids:
+                continue
+            self.save(slot)
+            while root.kids:
+                node = root
+                while node.kids and (node is root or random() > STOP):
+                    node = node.kids[int(random() * len(node.kids))]
+                taken += tree.items_below(node)
+                self.log.append((None, tree.take(node)))
+                if random() > AGAIN:
+                    break
+            self.refresh(slot)
+        return taken
+
+    def best_place(self, number: int, skip: float = 0.0) -> tuple[int, Rest, bool] | None:
+        """The free rectangle whose worth suffers least: its sheet, itself, and whether the part is turned.
+
+        Of the two ways to cut, the one that leaves the larger rest is worth more, as worth grows faster
+        than area and both leave the same area. Written out for both ways to lie: this is where time goes.
+        """
+        item = self.items[number]
+        w, h, turn = item.w, item.h, item.turn and item.w != item.h
+        area = w * h
+        random = self.random
+        best = -1e300
+        found: tuple[int, Rest, bool] | None = None
+        for slot, top in enumerate(self.top):
+            if top < area:
+                continue
+            for rest in self.rests[slot]:
+                wide, high, before, _ = rest
+                if wide >= w and high >= h and random() >= skip:
+                    large = max((wide - w) * high, wide * (high - h))
+                    small = wide * high - area - large
+                    gain = large * sqrt(sqrt(large)) + small * sqrt(sqrt(small)) - before
+                    if gain > best:
+                        best, found = gain, (slot, rest, False)
+                if turn and wide >= h and high >= w and random() >= skip:
+                    large = max((wide - h) * high, wide * (high - w))
+                    small = wide * high - area - large
+                    gain = large * sqrt(sqrt(large)) + small * sqrt(sqrt(small)) - before
+                    if gain > best:
+                        best, found = gain, (slot, rest, True)
+        return found
+
+    def put(self, number: int, slot: int, rest: Rest, turned: bool) -> None:
+        """Put a part in a free rectangle and bring the sheet's free rectangles up to date."""
+        self.save(slot)
+        item = self.items[number]
+        w, h = (item.h, item.w) if turned else (item.w, item.h)
+        wide, high, before, node = rest
+        undo, leaf = tree.place(node, number, w, h, (wide - w) * high >= wide * (high - h))
+        self.log.append((undo, None))
+        rests = [other for other in self.rests[slot] if other is not rest]
+        value = self.value[slot] - before
+        up = leaf.up
+        while up is not None:
+            new = tree.rest_of(up, self.shortest)
+            if new is not None:
+                rests.append(new)
+                value += new[2]
+            up = None if up is node else up.up
+        self.rests[slot] = rests
+        self.value[slot] = value
+        self.top[slot] = max([other[0] * other[1] for other in rests], default=0)
+
+    def recreate(self, pool: list[int]) -> list[int]:
+        """Put parts back, the largest first mostly; returns those that found no place."""
+        pool.sort(key=(self.by_area if self.random() < 0.8 else self.by_side).__getitem__)
+        left: list[int] = []
+        failed: set[int] = set()
+        self.steps += len(pool)
+        for number in pool:
+            kind = self.items[number].kind
+            found = None if kind in failed else self.best_place(number, SKIP)
+            if found is None:
+                failed.add(kind)
+                left.append(number)
+            else:
+                self.put(number, *found)
+        return left
+
+    def take_back(self) -> None:
+        """Undo the move."""
+        for placing, taking in reversed(self.log):
+            if placing is not None:
+                tree.unplace(placing)
+            elif taking is not None:
+                tree.untake(taking)
+        for slot, (rests, top, value) in self.saved.items():
+            self.rests[slot], self.top[slot], self.value[slot] = rests, top, value
+        if self.columns is not None:
+            self.size, self.root, self.rests, self.top, self.value, self.used, self.weight = self.columns
+
+    def energy(self) -> float:
+        """Area left over, less a share of how well the free room is gathered."""
+        area = self.area
+        return sum([area[number] for number in self.left]) - self.gathering * sum(self.value)
+
+    def move(self, budget: int, choice: bool) -> None:
+        """One ruin and recreate; `take_back` undoes it."""
+        self.log.clear()
+        self.saved.clear()
+        self.columns = None
+        pool = list(self.left)
+        if choice and self.random() < EXCHANGE:
+            pool += self.exchange(budget)
+        pool += self.ruin()
+        self.left = self.recreate(pool)
+
+    def reach(self, budget: int, steps: int) -> bool:
+        """Move until nothing is left over, spending at most `budget` on sheets and `steps` more steps.
+
+        On failure the state with the least area left over stands.
+        """
+        choice = sum(1 for size in self.sizes if 0 < size.weight <= budget) > 1
+        limit = self.steps + steps
+        now = self.energy()
+        history = [now] * HISTORY
+        least, kept = sum(self.area[n] for n in self.left), self.snapshot()
+        turn = 0
+        while self.left and self.steps < limit:
+            before = self.left
+            self.move(budget, choice)
+            then = self.energy()
+            if then <= now or then <= history[turn]:
+                now = then
+                over = sum([self.area[n] for n in self.left])
+                if over < least:
+                    least, kept = over, self.snapshot()
+            else:
+                self.take_back()
+                self.left = before
+            history[turn] = min(history[turn], now)
+            turn = (turn + 1) % HISTORY
+        self.restore(kept)
+        return not self.left
+
+    def snapshot(self) -> tuple[list[tuple[int, Node]], list[int]]:
+        """The sheets and the parts left over, safe from later moves."""
+        return [(size, tree.copy(root)) for size, root in zip(self.size, self.root, strict=True)], self.left[
+            :
+        ]
+
+    def restore(self, kept: tuple[Sequence[tuple[int, Node]], Sequence[int]]) -> None:
+        """Take a snapshot as the state, to be changed at will."""
+        while self.size:
+            self.drop_sheet(len(self.size) - 1)
+        for size, root in kept[0]:
+            slot = self.open_sheet(size)
+            self.root[slot] = tree.copy(root)
+            self.refresh(slot)
+        self.left = list(kept[1])
+
+
+def rank(order: Sequence[int]) -> dict[int, int]:
+    """The place of each part in an order."""
+    return {number: place for place, number in enumerate(order)}
