@@ -35,6 +35,36 @@ class MaterialLine:
     lead_days: int = 0
     stale: bool = False
     source: str = ""
+    by_layout: bool = False
+    """The packs are sheets or lengths of a layout, not gross ÷ pack size."""
+
+
+@dataclass(frozen=True, slots=True)
+class BatchPart:
+    """What to weigh for one batch, rounded to the scale; `exact_kg` is before rounding. Water: 1 L is 1 kg."""
+
+    material: str
+    name: str
+    kg: float
+    exact_kg: float
+
+
+@dataclass(frozen=True, slots=True)
+class BatchPlan:
+    """The batches of one mix for one piece, all alike."""
+
+    mix: str
+    name: str
+    batches: int
+    volume_m3: float
+    """Of one batch."""
+    net_m3: float
+    """Concrete of this mix in the piece."""
+    leftover_m3: float
+    """Mixed above the net volume."""
+    parts: tuple[BatchPart, ...]
+    working: str
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +86,23 @@ class MouldPart:
 
 
 @dataclass(frozen=True, slots=True)
+class PlacedPart:
+    """Where one part stands, in the piece's own axes (z down from the show face): for drawings and checks.
+
+    `plan_mm` is the part's footprint; a part that leans (trough panels) has its footprint at `bottom_mm` in
+    `plan_bottom_mm`, else None. Curves are drawn with chords.
+    """
+
+    drawing: str
+    """The part's number; a sheet inlay that lies in the mould has its material's code."""
+    name: str
+    plan_mm: tuple[tuple[float, float], ...]
+    top_mm: float
+    bottom_mm: float
+    plan_bottom_mm: tuple[tuple[float, float], ...] | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Mould:
     """The mould for one piece: parts, their sheets, the lengths and counts that labour is driven by."""
 
@@ -68,6 +115,11 @@ class Mould:
     joint_length_m: float
     screws: int
     notes: tuple[str, ...] = ()
+    placed: tuple[PlacedPart, ...] = ()
+    """Every part where it stands; parts on both sides of a joint touch, they never overlap."""
+    bead_m: tuple[tuple[str, float, float], ...] = ()
+    """(joint kind, length in m, bead radius in mm) of the sealant fillets along the mould's inner arrises."""
+    cautions: tuple[Caution, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +141,8 @@ class LabourLine:
     back_to: str | None = None
     elapsed_hours: float = 0.0
     """Hours by the clock with the crew at work: hours ÷ crew."""
+    remake_hours: float | None = None
+    """All hands, to do it once more for one piece after a break; None: a piece's share of `hours`."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,146 @@
+"""Works cost and breakage allowance: the cost half of a price, with its working."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from quoting.engine.errors import Fault, Refused
+from quoting.engine.money import exact, to_minor
+from quoting.engine.pricing.amounts import fraction_to_minor, percent
+from quoting.engine.pricing.breakage import BreakageAllowance, allowance_by_stage
+from quoting.engine.pricing.costs import MaterialCosts, breakage_stages, delivery_cost, material_costs
+from quoting.engine.spec.types import Delivery
+from quoting.engine.takeoff.lines import LabourLine, MaterialLine
+from quoting.engine.values import ShopTerms
+
+
+@dataclass(frozen=True, slots=True)
+class PriceStep:
+    """One step of the build-up, in the order a maker would pencil it."""
+
+    code: str
+    name: str
+    amount: Decimal
+    working: str
+
+
+@dataclass(frozen=True, slots=True)
+class Costs:
+    """What a quantity of one piece costs; all amounts are for the whole quantity."""
+
+    quantity: int
+    currency: str
+    minor_units: int
+    materials_basis: str
+    materials_by_packs: MaterialCosts
+    materials_by_use: MaterialCosts
+    materials_cost: Decimal
+    wear_cost: Decimal
+    bought_in_cost: Decimal
+    labour_hours: Decimal
+    labour_cost: Decimal
+    delivery_cost: Decimal
+    overhead: Decimal
+    works_cost: Decimal
+    breakage_method: str
+    breakage: BreakageAllowance
+    """By stage, for one piece; worked out whichever method the price uses."""
+    breakage_allowance: Decimal
+    cost: Decimal
+    """works_cost + breakage_allowance."""
+    steps: tuple[PriceStep, ...]
+
+
+def cost_build_up(
+    materials: Sequence[MaterialLine],
+    labour: Sequence[LabourLine],
+    *,
+    terms: ShopTerms,
+    quantity: int = 1,
+    moulds: int = 1,
+    delivery: Delivery | None = None,
+) -> Costs:
+    """Cost of a quantity of pieces: materials + wear + bought-in + labour + delivery + overhead + breakage.
+
+    Lines are for the whole quantity; `moulds` is how many moulds it wears out. Overhead is hours × the shop's
+    rate. The allowance is a flat share of the works cost, or the expected cost by stage (`breakage`). Refused
+    for an unknown basis or method.
+    """
+    units = terms.minor_units
+    by_basis = {basis: material_costs(materials, basis, units) for basis in ("packs", "use")}
+    chosen = material_costs(materials, terms.materials_basis, units)
+    hours = sum((exact(line.hours) for line in labour), Decimal(0))
+    labour_cost = sum((to_minor(line.cost, units) for line in labour), Decimal(0))
+    carriage, carriage_working = delivery_cost(delivery, quantity, terms)
+    overhead = to_minor(hours * terms.overhead_per_labour_hour, units)
+    works = chosen.total + labour_cost + carriage + overhead
+    breakage = allowance_by_stage(breakage_stages(materials, labour, terms, quantity, moulds))
+    allowance, allowance_working = _allowance(works, breakage, terms, quantity)
+    other = "use" if terms.materials_basis == "packs" else "packs"
+    steps = (
+        PriceStep("materials", "Materials", chosen.materials, _basis(terms.materials_basis, by_basis[other])),
+        PriceStep("wear", "Wearing parts", chosen.wear, "pads and other wearing parts"),
+        PriceStep("bought_in", "Bought-in parts", chosen.bought_in, "parts named in the piece"),
+        PriceStep("labour", "Labour", labour_cost, f"{_lines(len(labour))}, {hours.normalize():f} h"),
+        PriceStep("delivery", "Delivery", carriage, carriage_working),
+        PriceStep("overhead", "Overhead", overhead, _times(hours, terms.overhead_per_labour_hour, overhead)),
+        PriceStep("works", "Works cost", works, "sum of the lines above"),
+        PriceStep("breakage", "Breakage allowance", allowance, allowance_working),
+        PriceStep("cost", "Cost", works + allowance, f"{works} + {allowance} = {works + allowance}"),
+    )
+    return Costs(
+        quantity=quantity,
+        currency=terms.currency,
+        minor_units=units,
+        materials_basis=terms.materials_basis,
+        materials_by_packs=by_basis["packs"],
+        materials_by_use=by_basis["use"],
+        materials_cost=chosen.materials,
+        wear_cost=chosen.wear,
+        bought_in_cost=chosen.bought_in,
+        labour_hours=hours,
+        labour_cost=labour_cost,
+        delivery_cost=carriage,
+        overhead=overhead,
+        works_cost=works,
+        breakage_method=terms.breakage_method,
+        breakage=breakage,
+        breakage_allowance=allowance,
+        cost=works + allowance,
+        steps=steps,
+    )
+
+
+def _allowance(
+    works: Decimal, breakage: BreakageAllowance, terms: ShopTerms, quantity: int
+) -> tuple[Decimal, str]:
+    if terms.breakage_method == "flat":
+        allowance = to_minor(works * terms.breakage_flat, terms.minor_units)
+        return allowance, f"{works} × {percent(terms.breakage_flat)} = {allowance}"
+    if terms.breakage_method == "by_stage":
+        allowance = breakage.rounded(quantity, terms.minor_units)
+        again = [
+            f"{stage.name} {float(stage.visits - 1):.3g} × {fraction_to_minor(stage.cost, terms.minor_units)}"
+            for stage in breakage.stages
+            if stage.visits > 1
+        ]
+        parts = " + ".join(again) or "no stage breaks"
+        return allowance, f"done again for each piece: {parts}; × {quantity} = {allowance}"
+    message = "breakage is allowed for at a flat rate (flat) or by stage (by_stage)"
+    raise Refused([Fault("terms.breakage_method", message, "bad_choice", terms.breakage_method)])
+
+
+def _basis(basis: str, other: MaterialCosts) -> str:
+    if basis == "packs":
+        return f"whole packs bought (by use: {other.materials})"
+    return f"by use (whole packs: {other.materials})"
+
+
+def _times(hours: Decimal, rate: Decimal, amount: Decimal) -> str:
+    return f"{hours.normalize():f} h × {rate} = {amount}"
+
+
+def _lines(count: int) -> str:
+    return f"{count} operation" + ("" if count == 1 else "s")
