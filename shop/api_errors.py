@@ -9,6 +9,7 @@ refused, 409 for one that does not suit the state things are in.
 """
 
 import json
+import math
 from collections.abc import Iterator, Mapping
 from http import HTTPStatus
 from typing import IO, Any
@@ -16,7 +17,7 @@ from typing import IO, Any
 from django.core.exceptions import NON_FIELD_ERRORS
 from django.core.exceptions import ValidationError as ModelValidationError
 from django.db.models import ProtectedError
-from rest_framework.exceptions import APIException, ErrorDetail, ParseError, ValidationError
+from rest_framework.exceptions import ErrorDetail, ParseError, ValidationError
 from rest_framework.parsers import JSONParser
 from rest_framework.response import Response
 from rest_framework.settings import api_settings
@@ -51,8 +52,8 @@ def problem_details(exc: Exception, context: Mapping[str, Any]) -> Response | No
     headers = {name: answer[name] for name in ("WWW-Authenticate", "Retry-After") if name in answer}
     if isinstance(exc, ValidationError):
         return problem(status, "invalid", errors=list(_flatten(exc.detail)), headers=headers)
-    code = exc.get_codes() if isinstance(exc, APIException) else status.phrase.lower().replace(" ", "_")
-    return problem(status, str(code), str(answer.data["detail"]), headers=headers)
+    detail = answer.data["detail"]
+    return problem(status, detail.code, str(detail), headers=headers)
 
 
 def problem(
@@ -82,7 +83,8 @@ def _flatten(detail: Any, path: str = "") -> Iterator[dict[str, Any]]:
     if isinstance(detail, Mapping):
         for key, inner in detail.items():
             own = key in {api_settings.NON_FIELD_ERRORS_KEY, NON_FIELD_ERRORS}
-            yield from _flatten(inner, path if own else f"{path}.{key}".lstrip("."))
+            step = f"[{key}]" if isinstance(key, int) else f".{key}"  # DRF numbers the bad items of a list
+            yield from _flatten(inner, path if own else f"{path}{step}".lstrip("."))
     elif isinstance(detail, list):
         for position, inner in enumerate(detail):
             yield from _flatten(inner, path if isinstance(inner, str) else f"{path}[{position}]")
@@ -103,7 +105,9 @@ class StrictJSONParser(JSONParser):
         """Return the document, or raise ``ParseError`` saying what is wrong with it."""
         try:
             text = stream.read().decode("utf-8")
-            document = json.loads(text, parse_constant=_refuse_constant, object_pairs_hook=_refuse_twice)
+            document = json.loads(
+                text, parse_float=_finite, parse_constant=_refuse_constant, object_pairs_hook=_refuse_twice
+            )
             if "\\u" in text:
                 written = json.dumps(document, ensure_ascii=False)
                 written.encode("utf-8")
@@ -116,6 +120,13 @@ class StrictJSONParser(JSONParser):
         except ValueError as fault:
             raise ParseError(f"JSON: {fault}") from fault
         return document
+
+
+def _finite(digits: str) -> float:
+    number = float(digits)
+    if not math.isfinite(number):
+        raise ValueError(f"{digits[:20]} is too large")
+    return number
 
 
 def _refuse_constant(word: str) -> float:

@@ -1,0 +1,67 @@
+"""Guessing a password soon means waiting, for the guesser and not for the shop."""
+
+from datetime import UTC, datetime, timedelta
+
+import pytest
+from django.test import Client
+
+from shop.accounts import throttle
+from shop.accounts.models import FailedSignIn, User
+
+pytestmark = pytest.mark.django_db
+PASSWORD = "trowel-and-float-9"
+NOW = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
+HERE, ELSEWHERE = "192.0.2.1", "192.0.2.2"
+
+
+def fail(times: int, username: str = "ida", address: str = HERE) -> None:
+    for _ in range(times):
+        throttle.record_failure(username, address, NOW)
+
+
+def test_five_failures_mean_waiting() -> None:
+    fail(throttle.MOST_FOR_USERNAME - 1)
+    assert not throttle.is_blocked("ida", HERE, NOW)
+    fail(1, username="IDA")
+    assert throttle.is_blocked("ida", HERE, NOW)
+
+
+def test_a_stranger_does_not_lock_the_owner_out() -> None:
+    fail(throttle.MOST_FOR_USERNAME, address=ELSEWHERE)
+    assert not throttle.is_blocked("ida", HERE, NOW)
+
+
+def test_one_password_on_many_names_means_waiting() -> None:
+    for number in range(throttle.MOST_FOR_ADDRESS):
+        fail(1, username=f"name-{number}")
+    assert throttle.is_blocked("another", HERE, NOW)
+
+
+def test_the_wait_ends_and_nothing_is_kept() -> None:
+    fail(throttle.MOST_FOR_USERNAME)
+    later = NOW + throttle.WINDOW + timedelta(seconds=1)
+    assert not throttle.is_blocked("ida", HERE, later)
+    throttle.record_failure("bo", HERE, later)
+    assert FailedSignIn.objects.count() == 1
+
+
+def test_the_page_counts_and_then_refuses_even_the_right_password(client: Client) -> None:
+    User.objects.create_user("ida", PASSWORD)
+    wrong = {"username": "ida", "password": "guess"}
+    for _ in range(throttle.MOST_FOR_USERNAME):
+        assert client.post("/accounts/login/", wrong).status_code == 200
+    answer = client.post("/accounts/login/", {"username": "ida", "password": PASSWORD})
+    assert b"Too many attempts" in answer.content
+    assert "_auth_user_id" not in client.session
+
+
+def test_success_starts_the_count_anew(client: Client) -> None:
+    User.objects.create_user("ida", PASSWORD)
+    client.post("/accounts/login/", {"username": "ida", "password": "guess"})
+    assert FailedSignIn.objects.count() == 1
+    client.post("/accounts/login/", {"username": "ida", "password": PASSWORD})
+    assert FailedSignIn.objects.count() == 0
+
+
+def test_admin_has_no_door_of_its_own(client: Client) -> None:
+    assert client.get("/admin/login/?next=/admin/").headers["Location"] == "/accounts/login/?next=/admin/"
