@@ -152,7 +152,7 @@ class Figure:
 
 _SHEETS = ("board", "mesh_sheet")
 FIGURES: tuple[Figure, ...] = (
-    Figure("length_mm", "Length", "mm", 1, 20_000, (*_SHEETS, "stock_length"), (*_SHEETS, "stock_length")),
+    Figure("length_mm", "Length", "mm", 1, 200_000, (*_SHEETS, "stock_length"), (*_SHEETS, "stock_length")),
     Figure("width_mm", "Width", "mm", 1, 10_000, _SHEETS, _SHEETS),
     Figure("thickness_mm", "Thickness", "mm", 0.1, 500, ("board",), ("board",)),
     Figure("casts", "Castings a mould of it lasts", "", 1, 10_000, ("board",)),

@@ -145,3 +145,20 @@ class OperationStandard(Dated):
 
     def __str__(self) -> str:
         return f"{self.operation_id} from {self.valid_from}"
+
+    def clean(self) -> None:
+        """Refuse a spread out of order, and a breakage that leads nowhere or forwards."""
+        faults: dict[str, Any] = {}
+        spread = (self.spread_low, self.spread_likely, self.spread_high)
+        if all(isinstance(one, int | float) for one in spread) and list(spread) != sorted(spread):
+            faults["spread_low"] = ValidationError(
+                "The spread must run low, likely, high.", code="spread_order"
+            )
+        if isinstance(self.breakage, float) and self.breakage > 0 and self.back_to is None:
+            faults["back_to"] = ValidationError(
+                "A chance of breakage needs the operation to start again from.", code="missing"
+            )
+        if self.back_to is not None and self.back_to.position > self.operation.position:
+            faults["back_to"] = ValidationError("Work starts again earlier, not later.", code="later")
+        if faults:
+            raise ValidationError(faults)

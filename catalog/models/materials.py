@@ -9,6 +9,7 @@ from django.db import models
 from django.db.models import CheckConstraint, Q, UniqueConstraint
 
 from catalog.models.columns import (
+    Between,
     Dated,
     Retirable,
     code_field,
@@ -22,7 +23,6 @@ from catalog.vocabulary import (
     FIGURES,
     SIZED_KINDS,
     USAGES,
-    WHOLE_FIGURES,
     MaterialKind,
 )
 
@@ -34,6 +34,15 @@ def known_usage(value: str) -> None:
     """Refuse a use that no rule of the take-off looks for."""
     if value not in USAGES:
         raise ValidationError(f"Must be empty or one of: {', '.join(USAGES)}.", code="unknown_usage")
+
+
+def _whole_figure(name: str) -> models.PositiveIntegerField[int | None, int | None]:
+    return models.PositiveIntegerField(
+        null=True,
+        blank=True,
+        validators=[Between(*_BOUNDS[name])],
+        error_messages={"invalid": "Give a whole number."},
+    )
 
 
 def _figure(name: str) -> models.FloatField[float | None, float | None]:
@@ -59,9 +68,7 @@ class Material(Retirable):
     length_mm = _figure("length_mm")
     width_mm = _figure("width_mm")
     thickness_mm = _figure("thickness_mm")
-    casts = models.PositiveIntegerField(
-        null=True, blank=True, error_messages={"invalid": "Give a whole number."}
-    )
+    casts = _whole_figure("casts")
     least_bend_radius_mm = _figure("least_bend_radius_mm")
     yield_m3 = _figure("yield_m3")
     relative_density = _figure("relative_density")
@@ -79,9 +86,7 @@ class Material(Retirable):
     watts_per_m = _figure("watts_per_m")
     step_mm = _figure("step_mm")
     watts = _figure("watts")
-    grit = models.PositiveIntegerField(
-        null=True, blank=True, error_messages={"invalid": "Give a whole number."}
-    )
+    grit = _whole_figure("grit")
 
     class Meta:
         ordering: ClassVar[list[str]] = ["code"]
@@ -121,10 +126,6 @@ class Material(Retirable):
             if value is not None and self.kind not in figure.kinds:
                 faults[figure.name] = ValidationError(
                     "This kind of material has no such figure.", code="not_used"
-                )
-            if value is not None and figure.name in WHOLE_FIGURES and not figure.low <= value <= figure.high:
-                faults[figure.name] = ValidationError(
-                    f"Must be from {figure.low:g} to {figure.high:g}.", code="out_of_range"
                 )
         if faults:
             raise ValidationError(faults)

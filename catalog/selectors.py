@@ -1,0 +1,194 @@
+"""Reads of the catalogue: what holds on a date. The one door for pages, API, admin and other applications."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, timedelta
+from decimal import Decimal
+from typing import TypeVar
+
+from django.db.models import Max, Model, OuterRef, Q, QuerySet, Subquery
+
+from catalog.errors import NoSuchRow
+from catalog.models import (
+    Material,
+    MaterialPrice,
+    Mix,
+    Operation,
+    OperationStandard,
+    Role,
+    RoleRate,
+    ShopTerms,
+)
+
+M = TypeVar("M", bound=Model)
+
+
+@dataclass(frozen=True, slots=True)
+class PricedMaterial:
+    """A material with the price that holds on a date; None where it has none yet."""
+
+    material: Material
+    price: Decimal | None
+    price_from: date | None
+    stale: bool
+
+    @property
+    def unit_price(self) -> Decimal | None:
+        """Price of one unit of content (m², kg, L ...), to four places, for show only."""
+        if self.price is None:
+            return None
+        return (self.price / Decimal(repr(self.material.pack_size))).quantize(Decimal("0.0001"))
+
+
+@dataclass(frozen=True, slots=True)
+class PaidRole:
+    """A role with the pay that holds on a date."""
+
+    role: Role
+    rate: RoleRate | None
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedOperation:
+    """An operation with the standard that holds on a date."""
+
+    operation: Operation
+    standard: OperationStandard | None
+
+
+def in_use(rows: QuerySet[M], on: date) -> QuerySet[M]:
+    """Return the rows not retired on a date."""
+    return rows.filter(Q(retired_from__isnull=True) | Q(retired_from__gt=on))
+
+
+def is_stale(price_from: date, on: date, stale_after_days: int) -> bool:
+    """Return whether a price is older on a date than the shop lets it be."""
+    return on - price_from > timedelta(days=stale_after_days)
+
+
+def shop_terms() -> ShopTerms:
+    """Return the shop's terms; a shop that has not said any has the defaults, unsaved."""
+    terms = ShopTerms.objects.select_related("default_mix", "finish_sealer").filter(pk=1).first()
+    return terms or ShopTerms()
+
+
+def by_code(rows: QuerySet[M], what: str, code: str) -> M:
+    """Return the row with a code, or raise `NoSuchRow`."""
+    found = rows.filter(code=code).first()
+    if found is None:
+        raise NoSuchRow(what, code)
+    return found
+
+
+def material(code: str) -> Material:
+    """Return a material by its code, in use or not."""
+    return by_code(Material.objects.all(), "material", code)
+
+
+def materials(
+    on: date, *, kind: str = "", usage: str = "", search: str = "", retired: bool = False
+) -> QuerySet[Material]:
+    """Return materials in order of code, narrowed; `search` looks in code, name and supplier."""
+    rows = Material.objects.all() if retired else in_use(Material.objects.all(), on)
+    if kind:
+        rows = rows.filter(kind=kind)
+    if usage:
+        rows = rows.filter(usage=usage)
+    for word in search.split():
+        rows = rows.filter(Q(code__icontains=word) | Q(name__icontains=word) | Q(supplier__icontains=word))
+    return rows.order_by("code")
+
+
+def priced(rows: Iterable[Material], on: date) -> tuple[PricedMaterial, ...]:
+    """Return materials with the prices that hold on a date, in three queries at most."""
+    found = tuple(rows)
+    prices = prices_on(on, found)
+    limit = shop_terms().stale_after_days
+    return tuple(_priced(row, prices.get(row.pk), on, limit) for row in found)
+
+
+def _priced(row: Material, price: MaterialPrice | None, on: date, limit: int) -> PricedMaterial:
+    if price is None:
+        return PricedMaterial(row, None, None, stale=False)
+    return PricedMaterial(row, price.price, price.valid_from, is_stale(price.valid_from, on, limit))
+
+
+def prices_on(on: date, rows: Iterable[Material] | None = None) -> dict[int, MaterialPrice]:
+    """Return the price that holds on a date, by the material's key: the latest that has started."""
+    latest = (
+        MaterialPrice.objects.filter(material=OuterRef("material"), valid_from__lte=on)
+        .order_by("-valid_from")
+        .values("pk")[:1]
+    )
+    prices = MaterialPrice.objects.filter(pk=Subquery(latest))
+    if rows is not None:
+        prices = prices.filter(material__in=[row.pk for row in rows])
+    return {price.material_id: price for price in prices}
+
+
+def price_on(code: str, on: date) -> MaterialPrice | None:
+    """Return the price of a material that holds on a date, if any."""
+    rows = MaterialPrice.objects.filter(material=material(code), valid_from__lte=on)
+    return rows.order_by("-valid_from").first()
+
+
+def price_history(code: str) -> QuerySet[MaterialPrice]:
+    """Return all prices of a material, latest first."""
+    return material(code).prices.order_by("-valid_from")
+
+
+def mix(code: str) -> Mix:
+    """Return a mix by its code with its parts, in use or not."""
+    return by_code(mixes_with_parts(), "mix", code)
+
+
+def mixes_with_parts() -> QuerySet[Mix]:
+    """Return every mix with bag, fibre and parts at hand, in order of code."""
+    rows = Mix.objects.select_related("bag", "fibre").prefetch_related("parts__material")
+    return rows.order_by("code")
+
+
+def mixes(on: date) -> QuerySet[Mix]:
+    """Return the mixes in use on a date."""
+    return in_use(mixes_with_parts(), on)
+
+
+def role(code: str) -> Role:
+    """Return a role by its code."""
+    return by_code(Role.objects.all(), "role", code)
+
+
+def paid_roles(on: date) -> tuple[PaidRole, ...]:
+    """Return every role with the pay that holds on a date, in order of code."""
+    rates: dict[int, RoleRate] = {}
+    for rate in RoleRate.objects.filter(valid_from__lte=on).order_by("valid_from"):
+        rates[rate.role_id] = rate
+    return tuple(PaidRole(row, rates.get(row.pk)) for row in Role.objects.order_by("code"))
+
+
+def operation(code: str) -> Operation:
+    """Return an operation by its code, in use or not."""
+    return by_code(Operation.objects.all(), "operation", code)
+
+
+def planned_operations(on: date) -> tuple[PlannedOperation, ...]:
+    """Return the operations in use on a date with their standards, in order of work."""
+    standards: dict[int, OperationStandard] = {}
+    rows = OperationStandard.objects.filter(valid_from__lte=on).select_related("role", "back_to")
+    for standard in rows.order_by("valid_from"):
+        standards[standard.operation_id] = standard
+    operations = in_use(Operation.objects.all(), on).order_by("position", "code")
+    return tuple(PlannedOperation(row, standards.get(row.pk)) for row in operations)
+
+
+def standard_history(code: str) -> QuerySet[OperationStandard]:
+    """Return all standards of an operation, latest first."""
+    return operation(code).standards.select_related("role", "back_to").order_by("-valid_from")
+
+
+def next_position() -> int:
+    """Return the place in the order of work after the last operation."""
+    last = Operation.objects.aggregate(last=Max("position"))["last"]
+    return 10 if last is None else last + 10
