@@ -144,7 +144,7 @@ class Contour:
         return tuple(out)
 
     def grown(self, by_mm: float, sides: Sequence[int] | None = None) -> Contour:
-        """The mitred parallel contour `by_mm` outside (negative: inside), on the listed sides only when given.
+        """The mitred parallel contour `by_mm` outside (negative: inside), of the listed sides if any are.
 
         Raises `NoRoom` when a side or the whole contour would be swallowed.
         """
@@ -170,7 +170,7 @@ class Contour:
         return Contour(ring, None, self.sides)
 
     def turned(self, turn_deg: float, about: Point = (0.0, 0.0)) -> Contour:
-        """The contour turned counter-clockwise by `turn_deg` about a point, quarter turns without rounding."""
+        """The contour turned counter-clockwise by `turn_deg` about a point; quarter turns exactly."""
         if turn_deg % 360.0 == 0.0:
             return self
         if self.curve is not None:
@@ -196,7 +196,7 @@ def _turned(point: Point, turn_deg: float, about: Point) -> Point:
 
 
 def ring_of(points: Sequence[Point], radii: Sequence[float] | float = 0.0) -> Contour:
-    """A contour of straight sides from its counter-clockwise corners in mm; one radius in mm, or one a corner."""
+    """A contour of straight sides from its counter-clockwise corners in mm; one radius in mm or one each."""
     each = [radii] * len(points) if isinstance(radii, int | float) else list(radii)
     ring = tuple(Corner(at, radius, side) for side, (at, radius) in enumerate(zip(points, each, strict=True)))
     check_room(ring)

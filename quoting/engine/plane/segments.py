@@ -140,7 +140,7 @@ class Ellipse:
         return Ellipse(self.centre, a, b, self.turn_rad, offset)
 
     def angles(self, chord_mm: float) -> list[float]:
-        """Normal directions of points: no chord between neighbours strays more than `chord_mm` from the curve."""
+        """Normal directions of points: no chord between them strays over `chord_mm` from the curve."""
         a, b = self.semi_x_mm, self.semi_y_mm
         flattest = max(a * a / b, b * b / a) + max(self.offset_mm, 0.0)
         step = math.sqrt(8.0 * min(chord_mm, flattest) / flattest)
