@@ -21,6 +21,8 @@ BASE = Path(__file__).resolve().parent
 VENV = BASE / ".venv"
 RUNTIME_LOCK = BASE / "requirements.lock"
 DEVELOPMENT_LOCK = BASE / "requirements-dev.lock"  # everything of the other, and the tools
+# Wheels only, so that nothing is built here; the one tool that publishes none is plain Python.
+BINARIES = ("--only-binary=:all:", "--no-binary=rectpack")
 NEEDS_TOOLS = frozenset({"verify"})
 OLDEST, NEWEST = (3, 11), (3, 13)
 OFFLINE_SIGNS = (
@@ -98,7 +100,7 @@ def bootstrap(locks: list[Path], venv: Path) -> None:
 
 
 def pip_install(lock: Path, venv: Path) -> None:
-    """Install ``lock`` into ``venv``, wheels only, every hash checked; raise ``Unmet`` when that fails."""
+    """Install ``lock`` into ``venv``, every hash checked; raise ``Unmet`` when that fails."""
     from shop.debian import Unmet, say
 
     total = sum(1 for line in lock.read_text().splitlines() if line[:1].isalnum())
@@ -111,7 +113,7 @@ def pip_install(lock: Path, venv: Path) -> None:
         "--no-input",
         "--disable-pip-version-check",
     ]
-    command += ["--retries=2", "--progress-bar=off", "--no-deps", "--only-binary=:all:", "--require-hashes"]
+    command += ["--retries=2", "--progress-bar=off", "--no-deps", "--require-hashes", *BINARIES]
     tail: list[str] = []
     count = 0
     with subprocess.Popen(
