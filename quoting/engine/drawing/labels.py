@@ -1,0 +1,160 @@
+"""Finds places for labels: a greedy solver over candidate positions that never lets two texts overlap.
+
+Texts, balloons and leaders already placed are forbidden ground; line work costs by the length covered;
+distance from what is labelled costs by the millimetre. Candidates are tried in a fixed order, so the same
+drawing always gets the same places.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+
+import shapely
+
+from quoting.engine.drawing.values import Box, Point
+
+_DIRECTIONS = tuple(
+    (math.cos(math.radians(angle)), -math.sin(math.radians(angle)))
+    for angle in (45, 135, 90, 0, 180, 30, 150, 60, 120, 315, 225, 15, 165, 270, 330, 210)
+)
+_INK_COST = 1.5  # per mm of line covered: a clear place up to 1.5 mm farther is better than a crossed line
+_RINGS = 120
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A place for a label: its centre, what the place costs, and the leader it needs, if any."""
+
+    centre: Point
+    cost: float
+    leader: tuple[Point, ...] = ()
+
+
+class LabelField:
+    """The sheet as a label sees it: where it may not stand, and where it had better not."""
+
+    def __init__(self, allowed: Callable[[Box], bool] = lambda box: True) -> None:
+        self._allowed = allowed
+        self._taken: list[Box] = []
+        self._leaders: list[shapely.LineString] = []
+        self._ink: list[shapely.LineString] = []
+        self._tree: shapely.STRtree | None = None
+
+    def block(self, box: Box) -> None:
+        """Forbid `box` to every later label and leader."""
+        self._taken.append(box)
+
+    def ink(self, points: Iterable[Point]) -> None:
+        """Count a line as drawn: labels on it cost more."""
+        line = tuple(points)
+        if len(line) > 1:
+            self._ink.append(shapely.LineString(line))
+            self._tree = None
+
+    def keep_clear(self, points: Iterable[Point]) -> None:
+        """Forbid a line to every later label."""
+        self._leaders.append(shapely.LineString(tuple(points)))
+
+    def is_free(self, box: Box) -> bool:
+        """Whether a label may stand on `box`."""
+        if not self._allowed(box) or any(box.overlaps(taken) for taken in self._taken):
+            return False
+        shape = shapely.box(box.x0, box.y0, box.x1, box.y1)
+        return not any(leader.intersects(shape) for leader in self._leaders)
+
+    def place(
+        self, width: float, height: float, candidates: Iterable[Candidate]
+    ) -> tuple[Box, Candidate] | None:
+        """The cheapest free candidate for a label of this size; its box is blocked from now on.
+
+        Candidates must come with costs that do not fall much below those before them: the search stops at
+        the first whose own cost is above the best total found.
+        """
+        best: tuple[float, Box, Candidate] | None = None
+        for candidate in candidates:
+            if best is not None and candidate.cost >= best[0]:
+                break
+            x, y = candidate.centre
+            box = Box(x - width / 2, y - height / 2, x + width / 2, y + height / 2)
+            if not self.is_free(box) or self._crosses_text(candidate.leader):
+                continue
+            total = candidate.cost + _INK_COST * self._ink_under(box)
+            if best is None or total < best[0] - 1e-9:
+                best = (total, box, candidate)
+        if best is None:
+            return None
+        _, box, candidate = best
+        self.block(box)
+        if len(candidate.leader) > 1:
+            self.keep_clear(candidate.leader)
+        return box, candidate
+
+    def _crosses_text(self, leader: tuple[Point, ...]) -> bool:
+        if len(leader) < 2:
+            return False
+        line = shapely.LineString(leader)
+        return any(line.intersects(shapely.box(b.x0, b.y0, b.x1, b.y1)) for b in self._taken)
+
+    def _ink_under(self, box: Box) -> float:
+        if self._tree is None:
+            self._tree = shapely.STRtree(self._ink)
+        shape = shapely.box(box.x0, box.y0, box.x1, box.y1)
+        near = sorted(int(index) for index in self._tree.query(shape))
+        return sum(self._ink[index].intersection(shape).length for index in near)
+
+
+def around(target: Box, size: tuple[float, float], tip: Callable[[Point], Point]) -> Iterator[Candidate]:
+    """Places for a label outside `target`, nearest first, with a leader from `tip(centre)` to the label."""
+    width, height = size
+    middle = ((target.x0 + target.x1) / 2, (target.y0 + target.y1) / 2)
+    for ring in range(_RINGS):
+        gap = 1.5 + 1.5 * ring
+        for order, (dx, dy) in enumerate(_DIRECTIONS):
+            centre = (
+                middle[0] + dx * ((target.width + width) / 2 + gap),
+                middle[1] + dy * ((target.height + height) / 2 + gap),
+            )
+            leader = leader_to(tip(centre), centre, size)
+            yield Candidate(centre, gap + 0.02 * order, leader)
+
+
+def leader_to(tip: Point, centre: Point, size: tuple[float, float]) -> tuple[Point, ...]:
+    """A straight leader from `tip` to the nearest of the label's left, right, upper and lower middles."""
+    width, height = size
+    gap = 0.3
+    ends = (
+        (centre[0] - width / 2 - gap, centre[1]),
+        (centre[0] + width / 2 + gap, centre[1]),
+        (centre[0], centre[1] - height / 2 - gap),
+        (centre[0], centre[1] + height / 2 + gap),
+    )
+    end = min(ends, key=lambda point: math.dist(point, tip))
+    return (tip, end)
+
+
+def spread(values: Iterable[float], pitch: float, lowest: float) -> tuple[float, ...]:
+    """Positions at least `pitch` apart and none below `lowest`, as near as possible to ascending `values`.
+
+    Least squares by pooling neighbours that are too close, then pushed up from `lowest`.
+
+    >>> spread((0, 1, 20), 4, -9)
+    (-1.5, 2.5, 20.0)
+    """
+    wanted = list(values)
+    pools: list[tuple[float, int]] = []  # mean of (value - index * pitch), count
+    for index, value in enumerate(wanted):
+        mean, count = value - index * pitch, 1
+        while pools and pools[-1][0] > mean:
+            before, number = pools.pop()
+            mean = (before * number + mean * count) / (number + count)
+            count += number
+        pools.append((mean, count))
+    result: list[float] = []
+    for mean, count in pools:
+        for _ in range(count):
+            place = mean + len(result) * pitch
+            floor = result[-1] + pitch if result else lowest
+            result.append(max(place, floor))
+    return tuple(result)
