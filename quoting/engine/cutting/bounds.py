@@ -71,9 +71,7 @@ def sides_as_they_may_lie(w: int, h: int, parts: Sequence[Sides]) -> list[tuple[
 def function_table(size: int, sides: Sequence[int]) -> NDArray[np.float64]:
     """Values f(x) / f(size) of the dual-feasible functions worth trying, one row each."""
     x = np.array(sides, dtype=np.int64)
-    half = sorted(
-        {min(s, size - s) for s in sides if 0 < min(s, size - s)} | {s for s in sides if 2 * s <= size}
-    )
+    half = sorted({min(s, size - s) for s in sides if s < size})
     if len(half) > MOST_FUNCTIONS:
         half = [half[k * len(half) // MOST_FUNCTIONS] for k in range(MOST_FUNCTIONS)]
     rows = [x / size]
@@ -106,7 +104,7 @@ def share_a_sheet(w: int, h: int, one: Sides, two: Sides) -> bool:
     """Whether two parts fit one sheet of `w` × `h`, side by side or one above the other."""
     for a, b in ways(one):
         for c, d in ways(two):
-            if a + c <= w and max(b, d) <= h or b + d <= h and max(a, c) <= w:
+            if (a + c <= w and max(b, d) <= h) or (b + d <= h and max(a, c) <= w):
                 return True
     return False
 
@@ -157,7 +155,7 @@ def least_weight(sizes: Sequence[tuple[int, int, int]], sheets: int, area: int) 
     for _ in range(WEIGHT_STEPS):
         if not queue:
             return sum(weight * count for _, weight, count in bought)
-        bound, weight, first, need, room = heappop(queue)
+        _, weight, first, need, room = heappop(queue)
         if need <= 0 and room <= 0:
             return weight
         if first == len(bought):

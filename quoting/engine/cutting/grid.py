@@ -1,4 +1,4 @@
-"""Millimetres to whole numbers and back: parts, kerf and trim rounded up, sheets down, so every plan can be cut.
+"""Millimetres to whole numbers and back: parts, kerf and trim up, sheets down, so every plan can be cut.
 
 The grid is 0.0001 mm, on which every 1/16 in is whole, then as coarse as the request allows (its common
 divisor). Kerf is taken into the sizes: a part of w + kerf in a sheet of W + kerf needs no other care.

@@ -38,7 +38,7 @@ class Search:
         self.problem = problem
         self.items = problem.items
         self.sizes = problem.sizes
-        self.random = Random(seed).random
+        self.random = Random(seed).random  # noqa: S311 - a search, not a secret
         self.shortest = min((min(self.items[n].w, self.items[n].h) for n in items), default=1)
         self.area = [i.w * i.h for i in self.items]
         order = sorted(items, key=lambda n: (-self.area[n], n))

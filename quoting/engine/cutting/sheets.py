@@ -83,7 +83,7 @@ def sheet_plan(request: CutRequest, problem: Problem, size: int, root: Node) -> 
 
 
 def trim_cuts(problem: Problem, size: int, length_mm: float, width_mm: float) -> list[Cut]:
-    """The four cuts that take the unusable border off; where it is narrower than the blade, the blade overhangs."""
+    """The four cuts that take the border off; where it is narrower than the blade, the blade overhangs."""
     trim = problem.trim
     if not trim:
         return []

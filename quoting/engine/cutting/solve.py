@@ -36,13 +36,13 @@ def solve(problem: Problem, steps: int) -> Solution:
     search = quick_layout(problem, can)
     if search.left:
         search.reach(search.weight, steps)
-    best, left, weight = search.snapshot()[0], search.left, search.weight
+    best, left = search.snapshot()
     while not search.left and search.weight > weight_bound and search.steps < steps:
         budget = search.weight - 1
         make_room(search, budget)
         if search.reach(budget, steps - search.steps):
             drop_empty(search)
-            best, weight = search.snapshot()[0], search.weight
+            best = search.snapshot()[0]
     search.restore((best, left))
     drop_empty(search)
     if len(problem.sizes) > 1:
@@ -84,21 +84,19 @@ def problem_bounds(problem: Problem, can: Sequence[int]) -> tuple[int, int]:
 
 
 def quick_layout(problem: Problem, can: Sequence[int]) -> Search:
-    """The best of a few one-pass layouts, each with its own favourite size; what is on hand is open at once."""
+    """The best of a few one-pass layouts, each with its own favourite size, with all that is on hand open."""
     favourites = sorted(
         (n for n, size in enumerate(problem.sizes) if size.weight and size.count),
         key=lambda n: Fraction(problem.sizes[n].weight, problem.sizes[n].w * problem.sizes[n].h),
     )
-    best: Search | None = None
+    tried = []
     for favourite in favourites or [0]:
         search = Search(problem, can)
         open_on_hand(search)
         one_pass(search, [favourite, *(n for n in favourites if n != favourite)])
         drop_empty(search)
-        if best is None or missing(search) < missing(best):
-            best = search
-    assert best is not None
-    return best
+        tried.append(search)
+    return min(tried, key=missing)
 
 
 def missing(search: Search) -> tuple[int, int]:
@@ -115,7 +113,7 @@ def open_on_hand(search: Search) -> None:
 
 
 def one_pass(search: Search, order: Sequence[int]) -> None:
-    """Put every part in its best place, the largest first, opening the first size of `order` that holds it."""
+    """Put every part in its best place, the largest first, opening the first size of `order` to hold it."""
     left = []
     for number in search.left:
         found = search.best_place(number)
@@ -134,7 +132,7 @@ def one_pass(search: Search, order: Sequence[int]) -> None:
 
 
 def make_room(search: Search, budget: int) -> None:
-    """Give back the emptiest bought sheets until the rest costs at most `budget`, then take what that allows."""
+    """Give back the emptiest bought sheets until the rest costs `budget` at most, then buy what it allows."""
     while search.weight > budget:
         bought = [slot for slot, size in enumerate(search.size) if search.sizes[size].weight]
         slot = min(bought, key=lambda s: (sum(search.area[n] for n in tree.items_below(search.root[s])), s))

@@ -85,14 +85,16 @@ def place(node: Node, item: int, w: int, h: int, upright: bool) -> tuple[Placing
 
 def unplace(undo: Placing) -> None:
     """Undo the latest `place` on its node."""
-    node, node.slack, node.along = undo
+    node, slack, along = undo
+    node.slack, node.along = slack, along
     node.kids.pop()
 
 
 def take(node: Node) -> Taking:
     """Take a node (not the sheet itself) and all on it off the sheet, with every node that only held it."""
     up = node.up
-    assert up is not None
+    if up is None:
+        raise ValueError("a sheet cannot be taken off itself")
     while up.up is not None and len(up.kids) == 1:
         node, up = up, up.up
     index = up.kids.index(node)
@@ -104,7 +106,8 @@ def take(node: Node) -> Taking:
 
 def untake(undo: Taking) -> None:
     """Undo the latest `take` on its parent."""
-    up, index, up.slack, node = undo
+    up, index, slack, node = undo
+    up.slack = slack
     up.kids.insert(index, node)
 
 

@@ -1,4 +1,4 @@
-"""Judge a plan from the outside: reads the request and the printed plan, knows nothing of how it was found."""
+"""Judge a plan from the outside: the request and the plan in mm, nothing of how it was found."""
 
 from __future__ import annotations
 
@@ -87,7 +87,8 @@ def cut_faults(request: CutRequest, stock: Stock, sheet: SheetPlan) -> Iterator[
             return
         near, far = saw(pieces.pop(index), cut, request)
         pieces += [piece for piece in (near, far) if piece is not None]
-    for thing in [*sheet.placed, *sheet.offcuts]:
+    things: list[Placed | Offcut] = [*sheet.placed, *sheet.offcuts]
+    for thing in things:
         if not any(same(piece, box(thing)) for piece in pieces):
             yield f"{thing} does not come off the saw as a piece of its own"
 
@@ -95,9 +96,9 @@ def cut_faults(request: CutRequest, stock: Stock, sheet: SheetPlan) -> Iterator[
 def piece_under(cut: Cut, pieces: Sequence[Box]) -> int | None:
     for index, (x0, y0, x1, y1) in enumerate(pieces):
         low, high, start, stop = (x0, x1, y0, y1) if cut.axis == "x" else (y0, y1, x0, x1)
-        if low - TOLERANCE_MM <= cut.at_mm <= high + TOLERANCE_MM:
-            if abs(cut.from_mm - start) < EDGE_MM and abs(cut.to_mm - stop) < EDGE_MM:
-                return index
+        edge_to_edge = abs(cut.from_mm - start) < EDGE_MM and abs(cut.to_mm - stop) < EDGE_MM
+        if edge_to_edge and low - TOLERANCE_MM <= cut.at_mm <= high + TOLERANCE_MM:
+            return index
     return None
 
 
