@@ -105,10 +105,15 @@ class QuoteLine(models.Model):
 
 
 class IssuedQuote(models.Model):
-    """What went to the client, byte for byte: figures as canonical JSON, and the stored document."""
+    """What went to the client, byte for byte, and what it rests on. Written once, never changed.
+
+    `data` is all that was said to the client (its hash is taken over the canonical spelling), `basis` the
+    shop's own side of it: specifications, take-off, prices used, build-up.
+    """
 
     quote = models.OneToOneField(Quote, on_delete=models.PROTECT, related_name="issued")
     data = models.JSONField()
+    basis = models.JSONField()
     data_sha256 = models.CharField(max_length=64)
     pdf = models.BinaryField()
     pdf_sha256 = models.CharField(max_length=64)

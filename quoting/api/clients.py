@@ -1,0 +1,44 @@
+"""Clients over the API."""
+
+from __future__ import annotations
+
+from typing import Any, ClassVar
+
+from django.db.models import QuerySet
+from drf_spectacular.utils import extend_schema
+from rest_framework import mixins, viewsets
+from rest_framework.serializers import BaseSerializer
+
+from quoting.api.permissions import Quoting
+from quoting.api.serializers import ClientSerializer
+from quoting.models import Client
+from quoting.selectors.pieces import clients
+from quoting.services.clients import create_client, update_client
+
+
+@extend_schema(tags=["clients"])
+class ClientViewSet(
+    mixins.ListModelMixin,
+    mixins.CreateModelMixin,
+    mixins.RetrieveModelMixin,
+    mixins.UpdateModelMixin,
+    viewsets.GenericViewSet[Client],
+):
+    """Who commissions pieces. `search` narrows the list by words of the name."""
+
+    permission_classes = (Quoting,)
+    serializer_class = ClientSerializer
+    http_method_names: ClassVar[Any] = ["get", "post", "patch", "head", "options"]
+
+    def get_queryset(self) -> QuerySet[Client]:
+        """Clients by name."""
+        return clients(search=self.request.query_params.get("search", ""))
+
+    def perform_create(self, serializer: BaseSerializer[Client]) -> None:
+        """Save through the service."""
+        serializer.instance = create_client(**serializer.validated_data)
+
+    def perform_update(self, serializer: BaseSerializer[Client]) -> None:
+        """Change through the service."""
+        assert serializer.instance is not None  # noqa: S101 - an update has one
+        update_client(serializer.instance, **serializer.validated_data)

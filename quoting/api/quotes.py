@@ -1,0 +1,119 @@
+"""Quotes over the API."""
+
+from __future__ import annotations
+
+from typing import Any, ClassVar
+
+from django.db.models import QuerySet
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404
+from django.utils import timezone
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import extend_schema
+from rest_framework import mixins, status, viewsets
+from rest_framework.decorators import action
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from quoting.access import may_see_pay
+from quoting.api.permissions import Quoting
+from quoting.api.serializers import QuoteSerializer, QuoteWrite, WithdrawWrite
+from quoting.models import IssuedQuote, Quote
+from quoting.selectors.quote_objects import priced_object
+from quoting.selectors.quotes import quotes
+from quoting.services.quotes import (
+    ItemWanted,
+    LineWanted,
+    change_draft,
+    delete_draft,
+    draft_quote,
+    issue_quote,
+    withdraw_quote,
+)
+
+
+@extend_schema(tags=["quotes"])
+class QuoteViewSet(mixins.ListModelMixin, viewsets.GenericViewSet[Quote]):
+    """Offers to clients. `search` narrows by words of title, number and client, `status` by state."""
+
+    permission_classes = (Quoting,)
+    serializer_class = QuoteSerializer
+    http_method_names: ClassVar[Any] = ["get", "post", "patch", "delete", "head", "options"]
+
+    def get_queryset(self) -> QuerySet[Quote]:
+        """Quotes, newest first."""
+        asked = self.request.query_params
+        found = quotes(search=asked.get("search", ""), status=asked.get("status", ""))
+        return found.prefetch_related("items", "lines")
+
+    @extend_schema(responses={200: OpenApiTypes.OBJECT})
+    def retrieve(self, request: Request, pk: str) -> Response:
+        """One quote with its priced result: a draft at the prices of its day, else what was issued."""
+        return Response(self._shown(self.get_object(), request))
+
+    @extend_schema(request=QuoteWrite, responses={201: OpenApiTypes.OBJECT})
+    def create(self, request: Request) -> Response:
+        """Save a draft; what it comes to is in the answer."""
+        asked = QuoteWrite(data=request.data)
+        asked.is_valid(raise_exception=True)
+        fields = {"quoted_on": timezone.localdate()} | _wanted(asked.validated_data)
+        quote = draft_quote(fields.pop("client"), **fields, by=request.user)
+        return Response(self._shown(quote, request), status=status.HTTP_201_CREATED)
+
+    @extend_schema(request=QuoteWrite, responses={200: OpenApiTypes.OBJECT})
+    def partial_update(self, request: Request, pk: str) -> Response:
+        """Change a draft."""
+        asked = QuoteWrite(data=request.data, partial=True)
+        asked.is_valid(raise_exception=True)
+        quote = change_draft(self.get_object(), **_wanted(asked.validated_data), by=request.user)
+        return Response(self._shown(quote, request))
+
+    @extend_schema(responses={204: None})
+    def destroy(self, request: Request, pk: str) -> Response:
+        """Throw a draft away."""
+        delete_draft(self.get_object())
+        return Response(status=status.HTTP_204_NO_CONTENT)
+
+    @extend_schema(request=None, responses={201: OpenApiTypes.OBJECT})
+    @action(detail=True, methods=["post"])
+    def issue(self, request: Request, pk: str) -> Response:
+        """Number the draft, freeze it, store its paper."""
+        issued = issue_quote(self.get_object(), on=timezone.localdate(), by=request.user)
+        return Response(self._shown(issued.quote, request), status=status.HTTP_201_CREATED)
+
+    @extend_schema(request=WithdrawWrite, responses={200: OpenApiTypes.OBJECT})
+    @action(detail=True, methods=["post"])
+    def withdraw(self, request: Request, pk: str) -> Response:
+        """Take an issued quote back."""
+        asked = WithdrawWrite(data=request.data)
+        asked.is_valid(raise_exception=True)
+        quote = withdraw_quote(self.get_object(), reason=asked.validated_data["reason"], by=request.user)
+        return Response(self._shown(quote, request))
+
+    @extend_schema(responses={(200, "application/pdf"): OpenApiTypes.BINARY})
+    @action(detail=True, methods=["get"])
+    def pdf(self, request: Request, pk: str) -> HttpResponse:
+        """The stored paper of an issued quote, byte for byte."""
+        issued = get_object_or_404(IssuedQuote, quote=self.get_object())
+        return paper_response(issued)
+
+    def _shown(self, quote: Quote, request: Request) -> dict[str, Any]:
+        shown: dict[str, Any] = dict(QuoteSerializer(quote).data)
+        return shown | {"priced": priced_object(quote, pay=may_see_pay(request.user))}
+
+
+def paper_response(issued: IssuedQuote) -> HttpResponse:
+    """The stored paper as a download that browsers show in place."""
+    answer = HttpResponse(bytes(issued.pdf), content_type="application/pdf")
+    answer["Content-Disposition"] = f'inline; filename="quote-{issued.quote.number}.pdf"'
+    answer["X-Content-Type-Options"] = "nosniff"
+    return answer
+
+
+def _wanted(fields: dict[str, Any]) -> dict[str, Any]:
+    wanted = dict(fields)
+    if "items" in wanted:
+        wanted["items"] = [ItemWanted(item["revision"], item.get("quantity")) for item in wanted["items"]]
+    if "lines" in wanted:
+        wanted["lines"] = [LineWanted(**line) for line in wanted["lines"]]
+    return wanted

@@ -1,0 +1,151 @@
+"""What the quoting API reads and shows. Writing is left to the services; these only check form."""
+
+from __future__ import annotations
+
+from typing import Any, ClassVar
+
+from rest_framework import serializers
+
+from quoting.models import Client, PieceRevision, Quote, QuoteEvent, QuoteItem, QuoteLine, SavedPiece
+
+
+class ClientSerializer(serializers.ModelSerializer[Client]):
+    """A client."""
+
+    class Meta:
+        model = Client
+        fields = (
+            "id",
+            "name",
+            "contact_name",
+            "email",
+            "phone",
+            "address",
+            "note",
+            "created_at",
+            "updated_at",
+        )
+        read_only_fields = ("id", "created_at", "updated_at")
+
+
+class PieceSerializer(serializers.ModelSerializer[SavedPiece]):
+    """A saved piece, its newest revision named."""
+
+    newest_number = serializers.IntegerField(read_only=True)
+    newest_id = serializers.IntegerField(read_only=True)
+
+    class Meta:
+        model = SavedPiece
+        fields = ("id", "name", "labels", "archived", "newest_number", "newest_id", "created_at", "updated_at")
+        read_only_fields = ("id", "created_at", "updated_at")
+
+
+class PieceWrite(serializers.Serializer[Any]):
+    """A specification to save as a new piece."""
+
+    document = serializers.JSONField(help_text="Piece specification, format 1.")
+    name = serializers.CharField(max_length=200, required=False, default="", allow_blank=True)
+    labels = serializers.CharField(max_length=200, required=False, default="", allow_blank=True)
+    note = serializers.CharField(max_length=500, required=False, default="", allow_blank=True)
+
+
+class PieceChange(serializers.Serializer[Any]):
+    """What may change of a saved piece besides its specification."""
+
+    name = serializers.CharField(max_length=200, required=False)
+    labels = serializers.CharField(max_length=200, required=False, allow_blank=True)
+    archived = serializers.BooleanField(required=False)
+
+
+class RevisionSerializer(serializers.ModelSerializer[PieceRevision]):
+    """One revision of a saved piece."""
+
+    document = serializers.JSONField()
+
+    class Meta:
+        model = PieceRevision
+        fields = ("id", "piece", "number", "document", "note", "created_at")
+        read_only_fields = ("id", "piece", "number", "created_at")
+
+
+class RevisionWrite(serializers.Serializer[Any]):
+    """A changed specification of a saved piece."""
+
+    document = serializers.JSONField(help_text="Piece specification, format 1.")
+    note = serializers.CharField(max_length=500, required=False, default="", allow_blank=True)
+
+
+class ItemSerializer(serializers.ModelSerializer[QuoteItem]):
+    """A saved piece in a quote; without a quantity the specification's own is taken."""
+
+    revision = serializers.PrimaryKeyRelatedField(queryset=PieceRevision.objects.all())
+    quantity = serializers.IntegerField(min_value=1, max_value=1000, required=False)
+
+    class Meta:
+        model = QuoteItem
+        fields = ("revision", "quantity")
+
+
+class LineSerializer(serializers.ModelSerializer[QuoteLine]):
+    """Another line of a quote."""
+
+    class Meta:
+        model = QuoteLine
+        fields = ("text", "quantity", "unit_price", "tax_category")
+
+
+class EventSerializer(serializers.ModelSerializer[QuoteEvent]):
+    """What happened to a quote."""
+
+    class Meta:
+        model = QuoteEvent
+        fields = ("at", "kind", "detail")
+
+
+class QuoteSerializer(serializers.ModelSerializer[Quote]):
+    """A quote as it stands; `priced` is in the single quote only."""
+
+    items = ItemSerializer(many=True, read_only=True)
+    lines = LineSerializer(many=True, read_only=True)
+    client_name = serializers.CharField(source="client.name", read_only=True)
+
+    class Meta:
+        model = Quote
+        fields = (
+            "id",
+            "number",
+            "status",
+            "client",
+            "client_name",
+            "title",
+            "quoted_on",
+            "valid_days",
+            "discount",
+            "note",
+            "version",
+            "items",
+            "lines",
+            "created_at",
+            "updated_at",
+        )
+
+
+class QuoteWrite(serializers.Serializer[Any]):
+    """A draft to save; for a change every key is optional, items and lines given replace those that stand."""
+
+    client = serializers.PrimaryKeyRelatedField(queryset=Client.objects.all())
+    title = serializers.CharField(max_length=200)
+    quoted_on = serializers.DateField(required=False)
+    valid_days = serializers.IntegerField(min_value=1, max_value=365, required=False)
+    discount = serializers.DecimalField(
+        max_digits=5, decimal_places=4, min_value=0, max_value=0.9, required=False  # type: ignore[arg-type]
+    )
+    note = serializers.CharField(max_length=4000, required=False, allow_blank=True)
+    items: ClassVar[Any] = ItemSerializer(many=True, required=False)
+    lines: ClassVar[Any] = LineSerializer(many=True, required=False)
+
+
+class WithdrawWrite(serializers.Serializer[Any]):
+    """Why a quote is withdrawn."""
+
+    reason = serializers.CharField(max_length=500, required=False, default="", allow_blank=True)

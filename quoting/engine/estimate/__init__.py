@@ -1,0 +1,1 @@
+"""The one entry: a piece, a price book and terms in; an estimate out."""

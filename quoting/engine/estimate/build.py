@@ -1,0 +1,124 @@
+"""From a piece to its estimate: solid, quantities, hours, cure, handling, price, in that order."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import date
+
+from quoting.engine.errors import Fault, Refused
+from quoting.engine.pricing.build_up import Price, price
+from quoting.engine.solid.build import Solid, build
+from quoting.engine.solid.measure import Geometry, measure
+from quoting.engine.spec.cautions import cautions as piece_cautions
+from quoting.engine.spec.types import Finish, Piece
+from quoting.engine.takeoff.cautions import cautions as work_cautions
+from quoting.engine.takeoff.concrete import Batch
+from quoting.engine.takeoff.cure import cure_plan
+from quoting.engine.takeoff.handling import handling
+from quoting.engine.takeoff.labour import labour
+from quoting.engine.takeoff.lines import (
+    Caution,
+    CureStep,
+    Handling,
+    LabourLine,
+    MaterialLine,
+    Mould,
+    Weights,
+)
+from quoting.engine.takeoff.materials import materials
+from quoting.engine.values import Mix, PriceBook, ShopTerms
+
+
+@dataclass(frozen=True, slots=True)
+class Estimate:
+    """Everything that follows from one piece, a quantity, the prices of a day and the shop's terms.
+
+    Geometry, weights, cure and handling are of one piece; mould, materials, labour and price serve the
+    whole `quantity`.
+    """
+
+    piece: Piece
+    """With the shop's default mix and finish filled in."""
+    quantity: int
+    on: date
+    solid: Solid
+    geometry: Geometry
+    weights: Weights
+    mould: Mould
+    materials: tuple[MaterialLine, ...]
+    batches: tuple[Batch, ...]
+    drivers: Mapping[str, float]
+    labour: tuple[LabourLine, ...]
+    cure: tuple[CureStep, ...]
+    handling: Handling
+    cautions: tuple[Caution, ...]
+    price: Price
+
+
+def with_defaults(piece: Piece, terms: ShopTerms) -> Piece:
+    """The piece with the shop's mix and finish where the specification leaves them open."""
+    finish = piece.finish or Finish(
+        fill=terms.finish_fill,  # type: ignore[arg-type]
+        grits=terms.finish_grits,
+        sealer=terms.finish_sealer,
+        coats=terms.finish_coats,
+        faces=terms.finish_faces,  # type: ignore[arg-type]
+    )
+    return replace(piece, mix=piece.mix or terms.default_mix, finish=finish)
+
+
+def estimate(piece: Piece, book: PriceBook, terms: ShopTerms, *, quantity: int | None = None) -> Estimate:
+    """Take off and price `quantity` pieces (by default the specification's own quantity).
+
+    The shop's temperature is that of the price book's month. Raises Refused when the catalogue lacks
+    something the piece needs, with every such fault.
+    """
+    whole = with_defaults(piece, terms)
+    mix = _mix(whole, book)
+    count = piece.quantity if quantity is None else quantity
+    solid = build(whole)
+    geometry = measure(solid)
+    taken = materials(solid, geometry, book, terms, count)
+    temperature_c = terms.shop_temperature_c[book.on.month - 1]
+    cure = cure_plan(mix, terms, temperature_c)
+    carried = handling(solid, geometry, taken.weights, mix, cure, terms)
+    drivers = dict(taken.drivers) | {"lift_count": float(len(carried.lifts))}
+    hours = labour(book, drivers, count, terms, moulds=taken.moulds)
+    return Estimate(
+        piece=whole,
+        quantity=count,
+        on=book.on,
+        solid=solid,
+        geometry=geometry,
+        weights=taken.weights,
+        mould=taken.mould,
+        materials=taken.lines,
+        batches=taken.batches,
+        drivers=drivers,
+        labour=hours,
+        cure=cure,
+        handling=carried,
+        cautions=_all_cautions(whole, taken.cautions, work_cautions(whole, carried, temperature_c)),
+        price=price(taken.lines, hours, terms=terms, quantity=count, delivery=whole.delivery),
+    )
+
+
+def _mix(piece: Piece, book: PriceBook) -> Mix:
+    code = piece.mix or ""
+    if code not in book.mixes:
+        known = ", ".join(sorted(book.mixes)) or "none yet"
+        raise Refused(
+            [Fault("mix", f"the catalogue has no mix {code!r}; it has {known}", "unknown_code", code)]
+        )
+    return book.mixes[code]
+
+
+def _all_cautions(piece: Piece, *groups: tuple[Caution, ...]) -> tuple[Caution, ...]:
+    """The piece's own cautions first; one sentence is said once."""
+    said = [
+        Caution(code=caution.code, text=caution.text, source=caution.source)
+        for caution in piece_cautions(piece)
+    ]
+    said += [caution for group in groups for caution in group]
+    return tuple(dict.fromkeys(said))

@@ -1,0 +1,177 @@
+"""A piece said in words: what a client reads under "what is included". No price, no codes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from quoting.engine.plane.shapes import Ell, Oval, Polygon, Rectangle, Round, Shape, Slot
+from quoting.engine.spec.types import (
+    DropEdge,
+    EdgeTreatment,
+    Feature,
+    Finish,
+    Groove,
+    Inlay,
+    Insert,
+    Opening,
+    Piece,
+    Recess,
+    Sides,
+    Sleeve,
+    Trough,
+)
+from quoting.engine.units import format_length
+
+_RECTANGLE_SIDES = ("front", "right", "back", "left")
+_FACES = {"show": "show face", "sides": "sides", "trough": "inside of the trough", "underside": "underside"}
+
+
+def describe(piece: Piece, names: Mapping[str, str], *, system: str = "metric") -> tuple[str, ...]:
+    """Sentences that say what the piece is, one thing each, in the order of the document.
+
+    `names` gives the catalogue's name for a code; a code without a name stands for itself. `finish` and
+    `mix` must already be filled in where the shop's default applies. `system` is `metric` or `us`.
+    """
+    said = [f"{_sizes(piece.outline, system)}, {format_length(piece.thickness_mm, system)} thick"]
+    if piece.mix:
+        said.append(f"Cast in {names.get(piece.mix, piece.mix)}")
+    said += [_edge(edge, piece.outline, system) for edge in piece.edges]
+    if piece.drop_edge is not None:
+        said.append(_drop_edge(piece.drop_edge, piece.outline, system))
+    said += [_feature(feature, names, system) for feature in piece.features]
+    if piece.finish is not None:
+        said.append(_finish(piece.finish, names))
+    if piece.lighting is not None:
+        tail = piece.lighting.tail_mm
+        lead = f", with {format_length(tail, system)} of lead to the supply" if tail else ""
+        said.append(f"Lighting: {names.get(piece.lighting.strip, piece.lighting.strip)}{lead}")
+    for extra in piece.extras:
+        count = f"{extra.quantity.normalize():f} × " if extra.quantity != 1 else ""
+        said.append(f"{count}{names.get(extra.material, extra.material)}")
+    said.append(_delivery(piece))
+    return tuple(said)
+
+
+def _delivery(piece: Piece) -> str:
+    if piece.delivery is None:
+        return "Collected from the workshop"
+    steps = f", up {piece.delivery.steps} steps" if piece.delivery.steps else ""
+    return f"Delivered{steps}{' and installed' if piece.delivery.install else ''}"
+
+
+def _sizes(shape: Shape, system: str) -> str:
+    def length(value: float) -> str:
+        return format_length(value, system)
+
+    match shape:
+        case Rectangle():
+            return f"{length(shape.length_mm)} × {length(shape.width_mm)}{_corners(shape.corner_radii_mm, system)}"
+        case Round():
+            return f"Round, {length(shape.diameter_mm)} across"
+        case Oval():
+            return f"Oval, {length(shape.length_mm)} × {length(shape.width_mm)}"
+        case Slot():
+            return f"{length(shape.length_mm)} × {length(shape.width_mm)} with round ends"
+        case Ell():
+            notch = f"{length(shape.notch_length_mm)} × {length(shape.notch_width_mm)} out of the {shape.notch} corner"
+            return (
+                f"L-shaped, {length(shape.length_mm)} × {length(shape.width_mm)}, {notch}"
+                f"{_corners((shape.corner_radius_mm,), system)}"
+            )
+        case Polygon():
+            xs = [x for x, _ in shape.points_mm]
+            ys = [y for _, y in shape.points_mm]
+            return (
+                f"{len(shape.points_mm)}-sided, {length(max(xs) - min(xs))} × {length(max(ys) - min(ys))} over all"
+                f"{_corners(shape.corner_radii_mm, system)}"
+            )
+
+
+def _corners(radii: tuple[float, ...], system: str) -> str:
+    if not any(radii):
+        return ""
+    if len(set(radii)) == 1:
+        return f", corners rounded to {format_length(radii[0], system)}"
+    return f", corners rounded to {', '.join(format_length(radius, system) for radius in radii)}"
+
+
+def _sides(sides: Sides, outline: Shape | None) -> str:
+    if sides is None:
+        return "all round"
+    if isinstance(outline, Rectangle):
+        names = [_RECTANGLE_SIDES[side] for side in sides]
+    else:
+        names = [f"side {side}" for side in sides]
+    said = names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+    return f"along the {said}"
+
+
+def _edge(edge: EdgeTreatment, outline: Shape | None, system: str) -> str:
+    which = "Upper" if edge.at == "top" else "Lower"
+    size = format_length(edge.size_mm, system)
+    how = f"chamfered {size}" if edge.profile == "chamfer" else f"rounded to {size}"
+    return f"{which} edge {how} {_sides(edge.sides, outline)}"
+
+
+def _drop_edge(drop: DropEdge, outline: Shape, system: str) -> str:
+    deep, thick = format_length(drop.depth_mm, system), format_length(drop.thickness_mm, system)
+    return f"Edge turned down to {deep}, {thick} thick, {_sides(drop.sides, outline)}"
+
+
+def _count(number: int, noun: str) -> str:
+    return noun[0].upper() + noun[1:] if number == 1 else f"{number} {noun}s"
+
+
+def _feature(feature: Feature, names: Mapping[str, str], system: str) -> str:
+    def length(value: float) -> str:
+        return format_length(value, system)
+
+    match feature:
+        case Opening():
+            rim = "".join(f", {_edge(edge, None, system).lower()}" for edge in feature.edges)
+            return f"{_count(len(feature.centres_mm), 'opening')}, {_small(feature.shape, system)}{rim}"
+        case Inlay():
+            lit = ", lit from below" if feature.backlit else ""
+            what = f"{_count(len(feature.centres_mm), 'inlay')} of {names.get(feature.material, feature.material)}"
+            return f"{what}, {_small(feature.shape, system)}, flush with the surface{lit}"
+        case Recess():
+            where = "in the show face" if feature.face == "top" else "in the underside"
+            return (
+                f"{_count(len(feature.centres_mm), 'recess')} {where}, {_small(feature.shape, system)}, "
+                f"{length(feature.depth_mm)} deep"
+            ).replace("recesss", "recesses")
+        case Groove():
+            where = "in the show face" if feature.face == "top" else "under the piece"
+            return f"Groove {where}, {length(feature.width_mm)} wide, {length(feature.depth_mm)} deep"
+        case Sleeve():
+            return f"{_count(len(feature.centres_mm), 'sleeved hole')}, {length(feature.diameter_mm)} across"
+        case Insert():
+            number = len(feature.centres_mm)
+            return f"{number} × {names.get(feature.material, feature.material)}, cast in"
+        case Trough():
+            drains = f", with {_count(len(feature.drains), 'drain').lower()}" if feature.drains else ""
+            return (
+                f"Trough {length(feature.length_mm)} × {length(feature.width_mm)}, {length(feature.depth_mm)} deep inside{drains}"
+            )
+
+
+def _small(shape: Shape, system: str) -> str:
+    said = _sizes(shape, system)
+    return said[0].lower() + said[1:]
+
+
+def _finish(finish: Finish, names: Mapping[str, str]) -> str:
+    parts = []
+    if finish.fill != "none":
+        parts.append("air holes filled" + (" where they show" if finish.fill == "spot" else ""))
+    if finish.grits:
+        parts.append(f"polished to grit {max(finish.grits)}")
+    if finish.sealer and finish.coats:
+        faces = [_FACES[face] for face in finish.faces]
+        on = faces[0] if len(faces) == 1 else f"{', '.join(faces[:-1])} and {faces[-1]}"
+        coats = "one coat" if finish.coats == 1 else f"{finish.coats} coats"
+        parts.append(f"{coats} of {names.get(finish.sealer, finish.sealer)} on the {on}")
+    if not parts:
+        return "Left as it comes from the mould"
+    said = ", ".join(parts)
+    return said[0].upper() + said[1:]

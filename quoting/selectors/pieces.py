@@ -1,0 +1,31 @@
+"""Reading saved pieces and clients."""
+
+from __future__ import annotations
+
+from django.db.models import Count, Max, OuterRef, Q, QuerySet, Subquery
+
+from quoting.models import Client, PieceRevision, SavedPiece
+
+
+def pieces(*, search: str = "", archived: bool = False) -> QuerySet[SavedPiece]:
+    """Saved pieces by name, each with `revision_count`, `newest_number` and `newest_id`."""
+    newest = PieceRevision.objects.filter(piece=OuterRef("pk")).order_by("-number").values("pk")[:1]
+    found = SavedPiece.objects.filter(archived=archived)
+    for word in search.split():
+        found = found.filter(Q(name__icontains=word) | Q(labels__icontains=word))
+    return found.annotate(
+        revision_count=Count("revisions"), newest_number=Max("revisions__number"), newest_id=Subquery(newest)
+    ).order_by("name", "pk")
+
+
+def newest_revision(piece: SavedPiece) -> PieceRevision:
+    """The revision that stands; every saved piece has one."""
+    return piece.revisions.order_by("-number").select_related("piece")[:1].get()
+
+
+def clients(*, search: str = "") -> QuerySet[Client]:
+    """Clients by name, each with `quote_count`."""
+    found = Client.objects.all()
+    for word in search.split():
+        found = found.filter(Q(name__icontains=word) | Q(contact_name__icontains=word))
+    return found.annotate(quote_count=Count("quotes")).order_by("name", "pk")

@@ -1,0 +1,110 @@
+"""Reading quotes, and what a draft comes to today."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from django.db.models import Q, QuerySet
+
+from quoting.engine.estimate.build import Estimate, estimate
+from quoting.engine.money import to_minor
+from quoting.engine.pricing.payments import Payment, deposit_and_balance
+from quoting.engine.pricing.totals import Totals, document_totals, line_net
+from quoting.engine.values import ShopTerms
+from quoting.models import Quote, QuoteItem, QuoteLine
+from quoting.selectors.estimates import parse_document
+from quoting.selectors.price_book import price_book, shop_terms
+
+
+@dataclass(frozen=True)
+class PricedItem:
+    """One piece of a quote with its estimate."""
+
+    item: QuoteItem
+    estimate: Estimate
+
+    @property
+    def net(self) -> Decimal:
+        return self.estimate.price.net
+
+
+@dataclass(frozen=True)
+class PricedLine:
+    """One other line of a quote with its net."""
+
+    line: QuoteLine
+    net: Decimal
+
+
+@dataclass(frozen=True)
+class PricedQuote:
+    """A quote with every figure of its day."""
+
+    quote: Quote
+    terms: ShopTerms
+    items: tuple[PricedItem, ...]
+    lines: tuple[PricedLine, ...]
+    discount: Decimal
+    totals: Totals
+    payments: tuple[Payment, ...]
+    cost: Decimal
+    """Cost of the pieces, breakage allowance in; other lines carry none."""
+
+
+def quotes(*, search: str = "", status: str = "") -> QuerySet[Quote]:
+    """Quotes, newest first, with client and what was issued."""
+    found = Quote.objects.select_related("client", "issued").defer("issued__pdf", "issued__basis")
+    if status:
+        found = found.filter(status=status)
+    for word in search.split():
+        found = found.filter(
+            Q(title__icontains=word) | Q(number__icontains=word) | Q(client__name__icontains=word)
+        )
+    return found.order_by("-created_at", "-pk")
+
+
+def price_quote(quote: Quote) -> PricedQuote:
+    """Price a draft with the prices of its day: every piece, every line, discount, tax, payments.
+
+    Raises Refused when the catalogue of that day lacks something, with every fault and its item.
+    """
+    book, terms = price_book(quote.quoted_on), shop_terms()
+    items = tuple(
+        PricedItem(
+            item,
+            estimate(
+                parse_document(item.revision.document, book=book, terms=terms), book, terms, quantity=item.quantity
+            ),
+        )
+        for item in quote.items.select_related("revision__piece").order_by("position")
+    )
+    lines = tuple(
+        PricedLine(line, line_net(line.quantity, line.unit_price, minor_units=terms.minor_units))
+        for line in quote.lines.order_by("position")
+    )
+    nets = [(item.net, "standard") for item in items]
+    nets += [(priced.net, priced.line.tax_category) for priced in lines]
+    allowances = _discount(nets, quote.discount, terms)
+    totals = document_totals(nets, terms.tax_rates, allowances=allowances, minor_units=terms.minor_units)
+    return PricedQuote(
+        quote=quote,
+        terms=terms,
+        items=items,
+        lines=lines,
+        discount=totals.allowances,
+        totals=totals,
+        payments=deposit_and_balance(totals.gross, terms.deposit, terms.minor_units),
+        cost=sum((item.estimate.price.cost for item in items), Decimal(0)),
+    )
+
+
+def _discount(
+    nets: list[tuple[Decimal, str]], share: Decimal, terms: ShopTerms
+) -> list[tuple[Decimal, str]]:
+    """The discount, taken off each tax category in its own share and rounded there once."""
+    bases: dict[str, Decimal] = {}
+    for net, category in nets:
+        bases[category] = bases.get(category, Decimal(0)) + net
+    off = [(to_minor(base * share, terms.minor_units), category) for category, base in sorted(bases.items())]
+    return [(amount, category) for amount, category in off if amount]

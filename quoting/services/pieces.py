@@ -1,0 +1,62 @@
+"""Writing saved pieces: a changed specification is another revision, never an overwrite."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from django.db import transaction
+
+from quoting.models import PieceRevision, SavedPiece
+from quoting.selectors.estimates import parse_document
+
+if TYPE_CHECKING:
+    from django.contrib.auth.models import AbstractBaseUser
+
+
+@transaction.atomic
+def save_piece(
+    document: object, *, name: str = "", labels: str = "", note: str = "", by: AbstractBaseUser | None = None
+) -> PieceRevision:
+    """Save a piece and its first revision; without a name it is called what its specification says.
+
+    Raises Refused when the specification cannot be cast, ValidationError for the rest.
+    """
+    parsed = parse_document(document)
+    piece = SavedPiece(name=name.strip() or parsed.name, labels=labels.strip())
+    piece.full_clean()
+    piece.save()
+    return _add_revision(piece, document, note, by)
+
+
+@transaction.atomic
+def revise_piece(
+    piece: SavedPiece, document: object, *, note: str = "", by: AbstractBaseUser | None = None
+) -> PieceRevision:
+    """Add a revision; the same document as the newest one's is that one, so saving twice changes nothing."""
+    parse_document(document)
+    locked = SavedPiece.objects.select_for_update().get(pk=piece.pk)
+    newest = locked.revisions.order_by("-number").first()
+    if newest is not None and newest.document == document:
+        return newest
+    return _add_revision(locked, document, note, by)
+
+
+@transaction.atomic
+def update_piece(piece: SavedPiece, *, name: str, labels: str, archived: bool) -> SavedPiece:
+    """Rename, label or put away a piece. Raises ValidationError by field."""
+    piece.name, piece.labels, piece.archived = name.strip(), labels.strip(), archived
+    piece.full_clean()
+    piece.save()
+    return piece
+
+
+def _add_revision(
+    piece: SavedPiece, document: object, note: str, by: AbstractBaseUser | None
+) -> PieceRevision:
+    last = piece.revisions.order_by("-number").values_list("number", flat=True).first() or 0
+    revision = PieceRevision(
+        piece=piece, number=last + 1, document=document, note=note.strip(), created_by=by
+    )
+    revision.full_clean(exclude=("created_by",))
+    revision.save()
+    return revision
