@@ -85,6 +85,7 @@ USAGES: Mapping[str, str] = MappingProxyType(
         "fillet_sealant": "Fillet sealant",
         "release": "Release agent",
         "slurry_cement": "Cement for slurry fill",
+        "slurry_polymer": "Polymer for slurry fill",
         "pad": "Polishing pad",
         "screw": "Screws",
         "edge_tape": "Edge tape",
@@ -153,8 +154,8 @@ class Figure:
 _SHEETS = ("board", "mesh_sheet")
 FIGURES: tuple[Figure, ...] = (
     Figure("length_mm", "Length", "mm", 1, 200_000, (*_SHEETS, "stock_length"), (*_SHEETS, "stock_length")),
-    Figure("width_mm", "Width", "mm", 1, 10_000, _SHEETS, _SHEETS),
-    Figure("thickness_mm", "Thickness", "mm", 0.1, 500, ("board",), ("board",)),
+    Figure("width_mm", "Width", "mm", 1, 10_000, (*_SHEETS, "stock_length"), _SHEETS),
+    Figure("thickness_mm", "Thickness", "mm", 0.1, 500, ("board", "stock_length"), ("board",)),
     Figure("casts", "Castings a mould of it lasts", "", 1, 10_000, ("board",)),
     Figure("least_bend_radius_mm", "Least bending radius", "mm", 1, 10_000, ("board",)),
     Figure("yield_m3", "Concrete from one bag", "m³", 0.000_1, 5, ("bagged_mix",), ("bagged_mix",)),
@@ -164,7 +165,7 @@ FIGURES: tuple[Figure, ...] = (
     Figure("coverage_m2_per_l", "Coverage, first coat", "m²/L", 0.01, 1_000, ("liquid",)),
     Figure("coverage_next_m2_per_l", "Coverage, later coats", "m²/L", 0.01, 1_000, ("liquid",)),
     Figure("dilution", "Water to one part", "parts", 0, 1_000, ("liquid",)),
-    Figure("mass_kg_per_m2", "Mass of a m²", "kg/m²", 0.001, 1_000, _SHEETS, ("mesh_sheet",)),
+    Figure("mass_kg_per_m2", "Mass of a m²", "kg/m²", 0.001, 1_000, (*_SHEETS, "loose"), ("mesh_sheet",)),
     Figure("mass_kg_per_m", "Mass of a metre", "kg/m", 0.000_1, 1_000, ("stock_length",)),
     Figure("mass_kg_each", "Mass of one", "kg", 0.000_1, 5_000, ("each",)),
     Figure("diameter_mm", "Outside diameter", "mm", 0.1, 2_000, ("stock_length", "each")),
