@@ -70,10 +70,14 @@ class CutContour:
     def __init__(self, contour: Contour, axis: Axis) -> None:
         i = 0 if axis == "x" else 1
         self._mirror = 1.0 if axis == "x" else -1.0
-        box = contour.box_mm
-        self.low_mm, self.high_mm = box[i], box[i + 2]
         self._oval = _Oval(contour.curve, axis) if contour.curve is not None else None
         self._pieces = () if contour.curve is not None else tuple(_pieces(contour, i))
+        if self._oval is not None:
+            self.low_mm, self.high_mm = self._oval.low_mm, self._oval.high_mm
+        else:
+            # Arcs are split at their extremes, so the ends of the pieces reach as far as the contour does.
+            alongs = [piece.start[0] for piece in self._pieces]
+            self.low_mm, self.high_mm = min(alongs), max(alongs)
 
     def chords(self, at_mm: float) -> Chords:
         """The stretches of the cut inside the contour, in order."""
@@ -128,7 +132,7 @@ def _pieces(contour: Contour, i: int) -> list[_Piece]:
 class _Oval:
     """An ellipse, or a curve parallel to it, cut across one axis; angles are the eccentric ones."""
 
-    __slots__ = ("_curve", "_i", "_middle", "_reach", "_top")
+    __slots__ = ("_curve", "_i", "_middle", "_reach", "_top", "high_mm", "low_mm")
 
     def __init__(self, curve: Ellipse, axis: Axis) -> None:
         self._i = 0 if axis == "x" else 1
@@ -136,6 +140,7 @@ class _Oval:
         self._curve = curve
         self._middle = curve.centre[self._i]
         self._reach = curve.reach_mm(towards)
+        self.low_mm, self.high_mm = self._middle - self._reach, self._middle + self._reach
         local = towards - curve.turn_rad
         self._top = math.atan2(curve.semi_y_mm * math.sin(local), curve.semi_x_mm * math.cos(local))
 
@@ -172,7 +177,7 @@ class _Oval:
 
     def beyond(self, at: float) -> tuple[float, float]:
         """Green's theorem between the two meets, quarter by quarter: ∫X dY and ½∫X² dY."""
-        if at <= self._middle - self._reach:
+        if at <= self.low_mm:
             area = self._curve.area_mm2
             return area, area * (self._middle - at)
         low, high = self._meet(at, -1.0), self._meet(at, 1.0)

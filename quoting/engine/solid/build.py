@@ -74,9 +74,9 @@ class TroughBody:
         return contour_of(shape, trough.centre_mm, trough.turn_deg)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Solid:
-    """A piece as bodies: what every quantity is taken from."""
+    """A piece as bodies: what every quantity is taken from (one is equal only to itself)."""
 
     piece: Piece
     outline: Contour
