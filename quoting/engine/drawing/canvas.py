@@ -30,8 +30,8 @@ def num(value: float) -> str:
 
 def clean(text: str) -> str:
     """`text` without characters that XML 1.0 cannot carry, on one line."""
-    kept = "".join(char if char.isprintable() else " " for char in text)
-    return " ".join(kept.split())
+    kept = "".join(char if char.isprintable() or char == "\u00a0" else " " for char in text)
+    return " ".join(word for word in kept.split(" ") if word)
 
 
 def polyline(points: Iterable[Point], *, closed: bool = False) -> str:

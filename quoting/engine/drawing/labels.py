@@ -42,6 +42,10 @@ class LabelField:
         self._ink: list[shapely.LineString] = []
         self._tree: shapely.STRtree | None = None
 
+    def limit(self, allowed: Callable[[Box], bool]) -> None:
+        """Allow later labels only where `allowed` says so."""
+        self._allowed = allowed
+
     def block(self, box: Box) -> None:
         """Forbid `box` to every later label and leader."""
         self._taken.append(box)
@@ -110,7 +114,7 @@ def around(target: Box, size: tuple[float, float], tip: Callable[[Point], Point]
     width, height = size
     middle = ((target.x0 + target.x1) / 2, (target.y0 + target.y1) / 2)
     for ring in range(_RINGS):
-        gap = 1.5 + 1.5 * ring
+        gap = 3.0 + 1.5 * ring
         for order, (dx, dy) in enumerate(_DIRECTIONS):
             centre = (
                 middle[0] + dx * ((target.width + width) / 2 + gap),

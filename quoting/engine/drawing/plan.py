@@ -23,6 +23,7 @@ from quoting.engine.solid.measure import Geometry
 
 _CUT_ZONE = 7.0
 _MOST_HIGH = 125.0
+_PITCH = 3.8
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,8 +33,8 @@ class _Layout:
     frame: PlanFrame
     style: SheetStyle
     system: str
-    running_x: bool
-    running_y: bool
+    running: bool
+    """Whether running dimensions find room for every feature; else the schedule gives coordinates."""
 
 
 def plan(
@@ -62,8 +63,8 @@ def plan(
         # below and left of the piece is ground for dimensions
         lambda box: box.y1 <= outline.y1 - 1.0 and box.x0 >= outline.x0 + 1.0 and box.x1 <= right
     )
-    plan_marks.draw(canvas, field, solid, frame)
     section = None if compact else cut or default_cut(solid)
+    plan_marks.draw(canvas, field, solid, frame, section)
     if section is not None:
         cut_marks(canvas, field, section, frame, outline)
     _dimensions(canvas, field, solid, layout, section)
@@ -96,17 +97,13 @@ def _layout(solid: Solid, system: str, compact: bool) -> _Layout:
     governing = max(length, width * room / high)
     # a phone's drawing fills the width it has, since nobody measures on it
     denominator = governing / room if compact else scale_for(governing, room, system)
-    pitch = 3.8
-    spots = places(solid)
-    marks_x = {round(x, 1) for place in spots for x, _ in place.points} | set(breaks(solid)[0])
-    marks_y = {round(y, 1) for place in spots for _, y in place.points} | set(breaks(solid)[1])
-    return _Layout(
-        PlanFrame((0.0, 0.0), denominator),
-        style,
-        system,
-        not compact and 0 < len(marks_x) * pitch <= max(1.3 * length / denominator, 50.0),
-        not compact and 0 < len(marks_y) * pitch <= max(1.3 * width / denominator, 50.0),
+    room_for = [max(1.3 * size / denominator, 50.0) / _PITCH for size in (length, width)]
+    points = [point for place in places(solid) for point in place.points]
+    running = all(
+        len({round(point[axis], 1) for point in points} | set(breaks(solid)[axis])) <= room_for[axis]
+        for axis in (0, 1)
     )
+    return _Layout(PlanFrame((0.0, 0.0), denominator), style, system, running)
 
 
 def _dimensions(
@@ -115,16 +112,16 @@ def _dimensions(
     """Running dimensions nearest the piece, overall sizes outside them."""
     frame, system = layout.frame, layout.system
     box = frame.box(solid.outline)
-    spots = places(solid)
+    spots = places(solid) if layout.running else ()
     below = _CUT_ZONE if section is not None and section.axis == "x" else 0.0
     beside = _CUT_ZONE if section is not None and section.axis == "y" else 0.0
     length_at, width_at = box.y1 + below + 6.0, box.x0 - beside - 6.0
-    if layout.running_x:
+    if not canvas.style.compact and (spots or breaks(solid)[0]):
         taken = _drawn_already(solid, section, "x")
         ordinates = _ordinates(spots, breaks(solid)[0], taken, frame, 0, system)
         depth = dimensions.running(canvas, ordinates, box.x0, box.y1 + below, field=field)
         length_at = box.y1 + below + depth + 5.5
-    if layout.running_y:
+    if not canvas.style.compact and (spots or breaks(solid)[1]):
         taken = _drawn_already(solid, section, "y")
         ordinates = _ordinates(spots, breaks(solid)[1], taken, frame, 1, system)
         depth = dimensions.running(canvas, ordinates, box.y1, box.x0 - beside, vertical=True, field=field)
@@ -137,7 +134,7 @@ def _dimensions(
         (box.x0, box.x1),
         length_at,
         sign + length_text(x1 - x0, system),
-        reach=(box.y1, box.y1) if not is_round else ((box.y0 + box.y1) / 2,) * 2,
+        reach=(box.y1, box.y1),
     )
     if not is_round:
         dimensions.linear(
@@ -192,9 +189,9 @@ def _schedule(solid: Solid, layout: _Layout, spots: tuple[Place, ...]) -> list[E
         number = count(feature)
         many = f"{number} × " if number > 1 else ""
         text = f"{many}{name(feature)}: {sizes(feature, system)}"
-        if not layout.style.compact and not (layout.running_x and layout.running_y):
+        if not layout.style.compact and not layout.running:
             pairs = [
-                f"({length_text(x, system)}, {length_text(y, system)})"
+                f"({length_text(x, system)},\u00a0{length_text(y, system)})"
                 for place in spots
                 if place.feature == index
                 for x, y in place.points

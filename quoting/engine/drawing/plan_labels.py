@@ -80,7 +80,7 @@ def radius_labels(canvas: Canvas, field: LabelField, solid: Solid, frame: PlanFr
 
 
 def _radius_places(arc: Arc, frame: PlanFrame, size: tuple[float, float], order: int) -> Iterator[Candidate]:
-    """Outside along the arc's own radius, then with a bent leader, farther and farther."""
+    """Outside along the arc's own radius, or from inside, the text level, farther and farther."""
     middle = arc.start_rad + arc.sweep_rad / 2
     tip = frame.at(arc.at(middle))
     convex = 1.0 if arc.sweep_rad > 0 else -1.0
@@ -88,12 +88,12 @@ def _radius_places(arc: Arc, frame: PlanFrame, size: tuple[float, float], order:
     outwards = 1.0 if dx >= 0 else -1.0
     for ring in range(60):
         length = 4.0 + 1.5 * ring
-        knee = (tip[0] + dx * length, tip[1] + dy * length)
-        for way in (outwards, -outwards):
+        for from_outside, way in ((1.0, outwards), (1.0, -outwards), (-1.0, -outwards), (-1.0, outwards)):
+            knee = (tip[0] + from_outside * dx * length, tip[1] + from_outside * dy * length)
             end = (knee[0] + way * 1.5, knee[1])
             centre = (end[0] + way * (0.4 + size[0] / 2), end[1])
-            cost = length + 0.05 * order + (0.0 if way == outwards else 1.0)
-            yield Candidate(centre, cost, (tip, knee, end))
+            extra = (0.0 if from_outside > 0 else 3.0) + (0.0 if way * from_outside == outwards else 1.0)
+            yield Candidate(centre, length + 0.05 * order + extra, (tip, knee, end))
 
 
 def balloons(

@@ -17,7 +17,18 @@ _ADVANCE: Final = (
     556, 500, 613, 635, 550, 635, 615, 352, 635, 634, 278, 278, 579, 278, 974, 634, 612, 635, 635, 411, 521,
     392, 634, 592, 818, 592, 592, 525, 636, 337, 636, 838,
 )  # fmt: skip
-_OTHER: Final = {"×": 838, "⌀": 800, "°": 500, "–": 556, "·": 318, "²": 401, "³": 401, "≈": 838, "±": 838}
+_OTHER: Final = {
+    "\u00a0": 318,
+    "×": 838,
+    "⌀": 800,
+    "°": 500,
+    "–": 556,
+    "·": 318,
+    "²": 401,
+    "³": 401,
+    "≈": 838,
+    "±": 838,
+}
 _UNKNOWN: Final = 1070  # the widest Latin letter of DejaVu Sans
 _CAP_SHARE: Final = 0.73  # height of a capital over the type size, DejaVu Sans and Liberation Sans
 _ASCENT: Final = 0.78
@@ -58,14 +69,14 @@ def descent(size: float) -> float:
 
 
 def wrapped(text: str, size: float, width: float) -> tuple[str, ...]:
-    """`text` in lines no wider than `width`, broken at spaces, or inside a word that is too long alone.
+    """`text` in lines no wider than `width`, broken at plain spaces, or inside a word that is too long alone.
 
     >>> wrapped("a long trough", 10, 40)
     ('a long', 'trough')
     """
     lines: list[str] = []
     line = ""
-    for whole in text.split():
+    for whole in text.split(" "):
         word = whole
         trial = f"{line} {word}" if line else word
         if advance(trial, size) <= width:
