@@ -41,7 +41,7 @@ class MaterialLine:
 
 @dataclass(frozen=True, slots=True)
 class BatchPart:
-    """What to weigh for one batch, rounded to the scale; `exact_kg` is before rounding. Water: 1 L is 1 kg."""
+    """What to weigh for one batch, rounded to the scale (`exact_kg`: before). Water: 1 L is 1 kg."""
 
     material: str
     name: str
@@ -120,6 +120,10 @@ class Mould:
     bead_m: tuple[tuple[str, float, float], ...] = ()
     """(joint kind, length in m, bead radius in mm) of the sealant fillets along the mould's inner arrises."""
     cautions: tuple[Caution, ...] = ()
+    bought: tuple[tuple[str, tuple[tuple[str, int], ...]], ...] = ()
+    """(material of the parts, ((code bought, packs), …)) for all castings the mould was asked for."""
+    tape_m: float = 0.0
+    """Raw board edges that wet concrete can reach."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,14 +152,19 @@ class LabourLine:
 @dataclass(frozen=True, slots=True)
 class CureStep:
     step: str
-    """strip_sides, turn, polish, seal, coat, deliver."""
+    """strip_sides, turn, polish, seal, coat_2 ..., deliver."""
     name: str
     earliest_day: int
     """Whole days after the pour, at the shop's temperature, before which the step must not happen."""
     equivalent_age_h: float
     """Equivalent age the step asks for, at the reference temperature."""
     strength_mpa: float
+    """Strength expected on that day."""
     why: str
+    after: str = ""
+    """Step this one waits for on the calendar; empty: only for the pour."""
+    after_days: int = 0
+    """Days from the day that step is done to this one."""
 
 
 @dataclass(frozen=True, slots=True)

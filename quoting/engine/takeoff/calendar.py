@@ -1,0 +1,97 @@
+"""The working calendar: working days of the shop, public holidays, and waits laid on it.
+
+Holidays come from the `holidays` library, which reckons them and reads nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from functools import lru_cache
+
+import holidays
+
+from quoting.engine.errors import Fault, Refused
+from quoting.engine.takeoff.lines import CureStep
+from quoting.engine.values import ShopTerms
+
+_DAY = timedelta(days=1)
+
+
+@dataclass(frozen=True, slots=True)
+class DatedStep:
+    """A step on the calendar: the day it is done, and how many days it could have been earlier but for the
+    calendar."""
+
+    step: str
+    name: str
+    day: date
+    held_days: int
+    why: str
+
+
+@lru_cache(maxsize=128)
+def holidays_of(region: str, year: int) -> frozenset[date]:
+    """Public holidays of a region (ISO 3166 code such as `GB`, `US-CA`) in a year; none for an empty region.
+
+    Days observed in place of one that falls on a weekend are included. Refused for a region not known.
+    """
+    if not region:
+        return frozenset()
+    country, _, part = region.partition("-")
+    try:
+        found = holidays.country_holidays(country, subdiv=part or None, years=year)
+    except NotImplementedError:
+        message = "no holidays are known for this region; give an ISO 3166 code such as GB, DE-BY or US-CA"
+        raise Refused([Fault("terms.holiday_region", message, "unknown_code", region)]) from None
+    return frozenset(found)
+
+
+def is_working(day: date, terms: ShopTerms) -> bool:
+    """Whether the shop works on a day: one of its working weekdays and no public holiday."""
+    return day.weekday() in terms.working_days and day not in holidays_of(terms.holiday_region, day.year)
+
+
+def next_working(day: date, terms: ShopTerms) -> date:
+    """The first working day on or after a day; Refused when the shop has none within a year."""
+    for ahead in range(366):
+        if is_working(day + ahead * _DAY, terms):
+            return day + ahead * _DAY
+    raise Refused([Fault("terms.working_days", "a shop works on at least one day of the week", "required")])
+
+
+def add_working_days(day: date, count: int, terms: ShopTerms) -> date:
+    """The day `count` working days after a day (which is not counted itself); 0 gives the first working day
+    on or after it. Check value K67.
+
+    >>> str(add_working_days(date(2026, 3, 30), 10, ShopTerms()))
+    '2026-04-13'
+    """
+    if count < 0:
+        raise ValueError("working days are counted forwards")
+    if count == 0:
+        return next_working(day, terms)
+    for _ in range(count):
+        day = next_working(day + _DAY, terms)
+    return day
+
+
+def on_calendar(steps: Sequence[CureStep], pour_date: date, terms: ShopTerms) -> tuple[DatedStep, ...]:
+    """The pour and every step of a cure plan on the day it is done.
+
+    Each falls on the first working day not before pour + its earliest day. A step that follows another keeps
+    its wait from the day that one is really done on. The pour is on the first working day from `pour_date`
+    on.
+    """
+    poured = next_working(pour_date, terms)
+    dated = [DatedStep("pour", "Pour", poured, (poured - pour_date).days, "first working day")]
+    done: dict[str, date] = {"pour": poured}
+    for step in steps:
+        earliest = poured + step.earliest_day * _DAY
+        if step.after:
+            earliest = max(earliest, done[step.after] + step.after_days * _DAY)
+        day = next_working(earliest, terms)
+        done[step.step] = day
+        dated.append(DatedStep(step.step, step.name, day, (day - earliest).days, step.why))
+    return tuple(dated)

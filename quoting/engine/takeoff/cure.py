@@ -1,0 +1,182 @@
+"""The cure plan: how long a piece must wait before each step, at the temperature of the shop.
+
+Waits that depend on strength or hardening are equivalent ages; drying is days of the calendar. Waiting is
+nobody's working time: no hour of it is ever counted as labour.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from quoting.engine.errors import Fault, Refused
+from quoting.engine.spec.types import Finish
+from quoting.engine.takeoff.lines import CureStep
+from quoting.engine.takeoff.maturity import MaturityTerms, age_factor, of_shop
+from quoting.engine.takeoff.strength import age_for_strength_h, strength_mpa
+from quoting.engine.takeoff.wording import figure
+from quoting.engine.values import Mix, ShopTerms
+
+CURVE_C = 20.0
+"""Temperature that strength curves are given for (EN 12390 curing)."""
+LONGEST_DAYS = 400
+
+
+@dataclass(frozen=True, slots=True)
+class CureRule:
+    """What a step waits for: a strength, an equivalent age, days of the calendar; the longest of them
+    counts.
+    """
+
+    strength_mpa: float = 0.0
+    """Wanted before the step; a mix weaker than this waits for its whole 28-day strength."""
+    equivalent_h: float = 0.0
+    elapsed_days: int = 0
+    source: str = "common practice"
+
+
+@dataclass(frozen=True, slots=True)
+class CureRules:
+    """A shop's thresholds. All are common practice unless a source stands beside them."""
+
+    strip_sides: CureRule = CureRule(strength_mpa=5.0, equivalent_h=20.0)
+    turn: CureRule = CureRule(strength_mpa=15.0)
+    polish: CureRule = CureRule(strength_mpa=20.0)
+    seal: CureRule = CureRule(
+        elapsed_days=28, source="28 days usual before silane, siloxane or coatings (C138)"
+    )
+    coat_days: int = 1
+    """Between coats of sealer: 1 to 24 h by kind (from memory); a day is safe for all."""
+    harden_days: int = 3
+    """From the last coat to wrapping and delivery."""
+    deliver: CureRule = CureRule(strength_mpa=25.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Climate:
+    """The temperature of the concrete day by day after the pour, and what it is worth in maturity."""
+
+    temperatures_c: tuple[float, ...]
+    reached_h: tuple[float, ...]
+    """Equivalent age at the end of each day, at the shop's reference temperature."""
+    maturity: MaturityTerms
+
+    def day_of(self, equivalent_age_h: float) -> int:
+        """First whole day by which an equivalent age is reached; Refused when it is not within
+        `LONGEST_DAYS`.
+        """
+        for day, reached in enumerate(self.reached_h):
+            if reached >= equivalent_age_h - 1e-9:
+                return day
+        message = f"the shop is too cold: concrete would not harden enough within {LONGEST_DAYS} days"
+        raise Refused([Fault("terms.shop_temperature_c", message, "too_cold")])
+
+
+def climate(terms: ShopTerms, pour: date, forecast_c: Sequence[float] = ()) -> Climate:
+    """The shop's temperatures from the day of the pour: the forecast day by day, then the means by month."""
+    if len(terms.shop_temperature_c) != 12:
+        message = "twelve temperatures are wanted, January first"
+        raise Refused([Fault("terms.shop_temperature_c", message, "wrong_count")])
+    maturity = of_shop(terms)
+    temperatures = tuple(
+        forecast_c[day]
+        if day < len(forecast_c)
+        else terms.shop_temperature_c[(pour + timedelta(days=day)).month - 1]
+        for day in range(LONGEST_DAYS)
+    )
+    reached = [0.0]
+    for temperature_c in temperatures:
+        reached.append(reached[-1] + 24 * age_factor(temperature_c, maturity))
+    return Climate(temperatures, tuple(reached), maturity)
+
+
+def strength_on_day(mix: Mix, day: int, weather: Climate) -> float:
+    """Strength in MPa expected a number of whole days after the pour; 0 on the day of the pour."""
+    at_curve_h = weather.reached_h[day] / age_factor(CURVE_C, weather.maturity)
+    return strength_mpa(mix, at_curve_h)
+
+
+def cure_plan(
+    mix: Mix,
+    terms: ShopTerms,
+    *,
+    pour: date,
+    finish: Finish | None = None,
+    forecast_c: Sequence[float] = (),
+    rules: CureRules | None = None,
+    turn_mpa: float | None = None,
+) -> tuple[CureStep, ...]:
+    """Steps of a piece after the pour, each with the first day it may be done on and why.
+
+    Strength by Eurocode 2 at the equivalent age of the shop's maturity method; temperatures by the forecast,
+    then by month from the day of the pour. `turn_mpa` replaces the strength wanted before turning (what the
+    handling check asks for). Steps follow the finish: no polishing without grits, no coats without a sealer.
+    Refused when the shop is so cold that a step is never reached.
+    """
+    chosen = rules or CureRules()
+    weather = climate(terms, pour, forecast_c)
+    turn = chosen.turn if turn_mpa is None else CureRule(turn_mpa, source="handling check")
+    wanted = [("strip_sides", "Strip the sides", chosen.strip_sides), ("turn", "Lift off and turn", turn)]
+    if finish is not None and finish.grits:
+        wanted.append(("polish", "Polish", chosen.polish))
+    plan: list[CureStep] = []
+    for step, name, rule in wanted:
+        plan.append(_waiting(step, name, rule, mix, weather, plan))
+    if finish is not None and finish.sealer and finish.coats:
+        plan.append(_waiting("seal", "Seal, first coat", chosen.seal, mix, weather, plan))
+        for number in range(2, finish.coats + 1):
+            why = f"{_days(chosen.coat_days)} after the coat before (common practice)"
+            plan.append(
+                _following(f"coat_{number}", f"Coat {number}", plan[-1], chosen.coat_days, why, mix, weather)
+            )
+        why = f"{_days(chosen.harden_days)} for the last coat to harden (common practice)"
+        ready = _following("deliver", "Deliver", plan[-1], chosen.harden_days, why, mix, weather)
+    else:
+        ready = _waiting("deliver", "Deliver", CureRule(), mix, weather, plan)
+    strong = _waiting("deliver", "Deliver", chosen.deliver, mix, weather, plan)
+    return (*plan, max(ready, strong, key=lambda step: step.earliest_day))
+
+
+def _waiting(
+    step: str, name: str, rule: CureRule, mix: Mix, weather: Climate, before: Sequence[CureStep]
+) -> CureStep:
+    """A step that waits for its rule, and never comes before the step before it."""
+    to_reference = age_factor(CURVE_C, weather.maturity)
+    mpa = min(rule.strength_mpa, mix.strength_28d_mpa)
+    strength_h = age_for_strength_h(mix, mpa) * to_reference if mpa > 0 else 0.0
+    age_h = max(strength_h, rule.equivalent_h)
+    day = max(weather.day_of(age_h), rule.elapsed_days)
+    previous = before[-1] if before else None
+    if rule.elapsed_days and day == rule.elapsed_days:
+        why = f"{_days(rule.elapsed_days)} to dry ({rule.source})"
+    elif age_h == 0:
+        why = "no further wait"
+    elif age_h > strength_h:
+        why = f"equivalent age {figure(age_h, 3)} h ({rule.source})"
+    else:
+        why = f"{figure(mpa, 3)} MPa of {figure(mix.strength_28d_mpa, 3)} MPa ({rule.source})"
+    if previous and previous.earliest_day > day:
+        day, why = previous.earliest_day, f"not before: {previous.name.lower()}"
+    if age_h == 0:
+        age_h = weather.reached_h[day]
+    why = f"{why}; day {day} at {_mean_c(weather, day)} °C"
+    after = previous.step if previous else ""
+    return CureStep(step, name, day, age_h, strength_on_day(mix, day, weather), why, after, 0)
+
+
+def _following(
+    step: str, name: str, previous: CureStep, days: int, why: str, mix: Mix, weather: Climate
+) -> CureStep:
+    day = previous.earliest_day + days
+    strength = strength_on_day(mix, day, weather)
+    return CureStep(step, name, day, weather.reached_h[day], strength, why, previous.step, days)
+
+
+def _mean_c(weather: Climate, day: int) -> str:
+    temperatures = weather.temperatures_c[: max(day, 1)]
+    return figure(round(sum(temperatures) / len(temperatures), 1), 3)
+
+
+def _days(count: int) -> str:
+    return f"{count} day" if count == 1 else f"{count} days"
