@@ -31,7 +31,8 @@ class CutFaces:
     other_mix: BaseGeometry
     """What hangs below the slab in another mix."""
     inlays: tuple[tuple[Void, BaseGeometry], ...]
-    beyond: BaseGeometry
+    beyond: tuple[BaseGeometry, ...]
+    """Nearest first; each hides what comes after it."""
     voids: tuple[tuple[Void, Interval], ...]
     """Voids that the plane meets, each stretch of them, from u to u."""
     troughs: tuple[tuple[TroughBody, Interval, Interval], ...]
@@ -47,9 +48,11 @@ def cut_faces(solid: Solid, cut: CutAt) -> CutFaces:
         body = body.difference(_void_face(void, thickness, cut))
     hanging: dict[bool, list[BaseGeometry]] = {False: [], True: []}
     troughs = []
+    hollows = []
     for trough in solid.troughs:
         hollow = _hollow(trough, cut)
         body = body.difference(hollow)
+        hollows.append(hollow)
         spans = intervals(trough.outer, cut)
         below = _boxes(spans, trough.top_mm, trough.bottom_mm).difference(hollow)
         own = trough.trough.mix is not None and trough.trough.mix != solid.piece.mix
@@ -65,7 +68,7 @@ def cut_faces(solid: Solid, cut: CutAt) -> CutFaces:
         _tidy(shapely.union_all([body, *hanging[False]])),
         _tidy(shapely.union_all(hanging[True])),
         inlays,
-        _beyond(solid, cut),
+        (*hollows, *_beyond(solid, cut)),
         tuple(voids),
         tuple(troughs),
     )
@@ -109,35 +112,35 @@ def _stacked(contour_at: Callable[[float], Contour], depths: Sequence[float], cu
 
 # --- slab and drop edge ----------------------------------------------------------------------------------
 def _outer_body(solid: Solid, cut: CutAt) -> BaseGeometry:
+    contour_at, depths = _treated_body(solid)
+    body = _stacked(contour_at, depths, cut)
+    if solid.drop_band is not None:
+        body = body.difference(_boxes(intervals(solid.drop_band[1], cut), solid.thickness_mm, depths[-1]))
+    return body
+
+
+def _treated_body(solid: Solid) -> tuple[Callable[[float], Contour], list[float]]:
+    """The outline of slab and drop edge at any depth, its edges treated, and the depths where it changes."""
     piece, thickness = solid.piece, solid.thickness_mm
     drop = piece.drop_edge
     lowest = drop.depth_mm if drop is not None else thickness
     top = [edge for edge in piece.edges if edge.at == "top"]
     bottom = [edge for edge in piece.edges if edge.at == "bottom"]
-    dropped = None if drop is None else drop.sides
 
-    def is_dropped(side: int) -> bool:
-        return drop is not None and (dropped is None or side in dropped)
+    def floor_of(side: int) -> float:
+        return lowest if drop is not None and (drop.sides is None or side in drop.sides) else thickness
 
     def contour_at(z: float) -> Contour:
         def inset(side: int) -> float:
-            floor = lowest if is_dropped(side) else thickness
-            below = _inset(bottom, side, floor - z) if z <= floor else 0.0
-            return max(_inset(top, side, z), below)
+            floor = floor_of(side)
+            return max(_inset(top, side, z), _inset(bottom, side, floor - z) if z <= floor else 0.0)
 
         return _drawn_in(solid.outline, inset)
 
-    marks = {0.0, thickness, lowest}
-    for edge in top:
-        marks.update(_steps(0.0, edge))
+    marks = {0.0, thickness, lowest, *(step for edge in top for step in _steps(0.0, edge))}
     for edge in bottom:
-        for floor in (thickness, lowest):
-            marks.update(floor - step for step in _steps(0.0, edge))
-    depths = sorted(z for z in marks if 0.0 <= z <= lowest)
-    body = _stacked(contour_at, depths, cut)
-    if solid.drop_band is not None:
-        body = body.difference(_boxes(intervals(solid.drop_band[1], cut), thickness, lowest))
-    return body
+        marks.update(floor - step for floor in (thickness, lowest) for step in _steps(0.0, edge))
+    return contour_at, sorted(z for z in marks if 0.0 <= z <= lowest)
 
 
 def _steps(face: float, edge: EdgeTreatment) -> list[float]:
@@ -188,30 +191,48 @@ def _hollow(body: TroughBody, cut: CutAt) -> BaseGeometry:
 
 
 # --- beyond the plane ------------------------------------------------------------------------------------
-def _beyond(solid: Solid, cut: CutAt) -> BaseGeometry:
-    """Silhouette of everything on the far side: towards -x for a cut across x, towards +y across y."""
+def _beyond(solid: Solid, cut: CutAt) -> tuple[BaseGeometry, ...]:
+    """Silhouettes of slab, troughs and drop edge on the far side, nearest first: towards -x for a cut across
+    x, towards +y for one across y."""
     half = (
         shapely.box(-_FAR, -_FAR, cut.at_mm, _FAR)
         if cut.axis == "x"
         else shapely.box(-_FAR, cut.at_mm, _FAR, _FAR)
     )
-    outline = to_polygon(solid.outline)
-    faces = [_shadow(outline.intersection(half), 0.0, solid.thickness_mm, cut)]
+    contour_at, depths = _treated_body(solid)
+    slab_depths = [z for z in depths if z <= solid.thickness_mm]
+    levels = [(z, to_polygon(contour_at(z)).intersection(half)) for z in slab_depths]
+    slab = shapely.union_all(
+        [_shadow(a, b, z0, z1, cut) for (z0, a), (z1, b) in zip(levels, levels[1:], strict=False)]
+    )
+    hanging = []
     for body in solid.troughs:
         far = to_polygon(body.outer).intersection(half)
-        faces.append(_shadow(far, body.top_mm, body.bottom_mm, cut))
+        hanging.append((_nearest(far, cut), _shadow(far, far, body.top_mm, body.bottom_mm, cut)))
     if solid.drop_band is not None and solid.piece.drop_edge is not None:
         band = to_polygon(solid.drop_band[0]).difference(to_polygon(solid.drop_band[1]))
-        band = _tidy(band.intersection(half))
-        faces.append(_shadow(band, solid.thickness_mm, solid.piece.drop_edge.depth_mm, cut))
-    return shapely.union_all(faces)
+        far = _tidy(band.intersection(half))
+        for part in getattr(far, "geoms", [far]):
+            face = _shadow(part, part, solid.thickness_mm, solid.piece.drop_edge.depth_mm, cut)
+            hanging.append((_nearest(part, cut), face))
+    hanging.sort(key=lambda item: item[0])
+    return (slab, *(face for _, face in hanging))
 
 
-def _shadow(plan: BaseGeometry, top: float, bottom: float, cut: CutAt) -> BaseGeometry:
+def _nearest(plan: BaseGeometry, cut: CutAt) -> float:
+    """Distance from the plane to the nearest of what lies beyond it."""
+    if plan.is_empty:
+        return _FAR
+    x0, y0, x1, _ = plan.bounds
+    return float(cut.at_mm - x1 if cut.axis == "x" else y0 - cut.at_mm)
+
+
+def _shadow(upper: BaseGeometry, lower: BaseGeometry, top: float, bottom: float, cut: CutAt) -> BaseGeometry:
+    """The side view of a layer with these plans at its top and bottom."""
+    if upper.is_empty or lower.is_empty:
+        return shapely.Polygon()
     along = 1 if cut.axis == "x" else 0
-    boxes = []
-    for part in getattr(plan, "geoms", [plan]):
-        if part.area > 1e-6:
-            bounds = part.bounds
-            boxes.append(shapely.box(bounds[along], top, bounds[along + 2], bottom))
-    return shapely.union_all(boxes)
+    a, b = upper.bounds, lower.bounds
+    return shapely.Polygon(
+        [(a[along], top), (a[along + 2], top), (b[along + 2], bottom), (b[along], bottom)]
+    )

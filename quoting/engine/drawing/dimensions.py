@@ -26,6 +26,7 @@ def linear(
     *,
     vertical: bool = False,
     reach: tuple[float | None, float | None] = (None, None),
+    field: LabelField | None = None,
 ) -> Box:
     """Draw one dimension between `span` on the measured axis, its line at `at` on the other; returns its box.
 
@@ -46,24 +47,23 @@ def linear(
     inside = high - low >= 2.6 * arrow
     fits = high - low >= width + 1.0
     beyond = 2.2 * arrow
-    if inside:
-        canvas.line(point(low, at), point(high, at))
-    else:
-        canvas.line(point(low - beyond, at), point(high + beyond, at))
+    first, last = (low, high) if inside else (low - beyond, high + beyond)
     for u, way in ((low, -1.0), (high, 1.0)):
         canvas.arrow(point(u, at), point(way if inside else -way, 0.0))
-    raise_by = 0.4 + descent(type_size(canvas.style.cap))
-    if fits:
-        middle = (low + high) / 2
-    elif vertical:
-        middle = low - (0.5 if inside else beyond) - width / 2
-    else:
-        middle = high + (0.5 if inside else beyond) + width / 2
-    if not fits and not vertical:
-        canvas.line(point(high, at), point(middle + width / 2, at))
+    middle = (low + high) / 2
+    if not fits and vertical:
+        middle = first - 0.5 - width / 2
+        first = middle - width / 2
     elif not fits:
-        canvas.line(point(low, at), point(middle - width / 2, at))
-    return canvas.text(text, point(middle, at - raise_by), anchor="middle", turned=vertical)
+        middle = last + 0.5 + width / 2
+        last = middle + width / 2
+    canvas.line(point(first, at), point(last, at))
+    rise = 0.4 + descent(type_size(canvas.style.cap))
+    box = canvas.text(text, point(middle, at - rise), anchor="middle", turned=vertical)
+    if field is not None:
+        field.keep_clear((point(first, at), point(last, at)))
+        field.block(box)
+    return box
 
 
 def _clear_of_text(canvas: Canvas, u: float, ends: tuple[float, float], *, vertical: bool) -> None:

@@ -21,6 +21,7 @@ _DIRECTIONS = tuple(
 )
 _INK_COST = 1.5  # per mm of line covered: a clear place up to 1.5 mm farther is better than a crossed line
 _RINGS = 120
+_CLEARANCE = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +64,8 @@ class LabelField:
 
     def is_free(self, box: Box) -> bool:
         """Whether a label may stand on `box`."""
-        if not self._allowed(box) or any(box.overlaps(taken) for taken in self._taken):
+        room = box.grown(_CLEARANCE)
+        if not self._allowed(box) or any(room.overlaps(taken) for taken in self._taken):
             return False
         shape = shapely.box(box.x0, box.y0, box.x1, box.y1)
         return not any(leader.intersects(shape) for leader in self._leaders)
@@ -114,7 +116,7 @@ def around(target: Box, size: tuple[float, float], tip: Callable[[Point], Point]
     width, height = size
     middle = ((target.x0 + target.x1) / 2, (target.y0 + target.y1) / 2)
     for ring in range(_RINGS):
-        gap = 3.0 + 1.5 * ring
+        gap = 4.5 + 1.5 * ring
         for order, (dx, dy) in enumerate(_DIRECTIONS):
             centre = (
                 middle[0] + dx * ((target.width + width) / 2 + gap),
@@ -125,17 +127,15 @@ def around(target: Box, size: tuple[float, float], tip: Callable[[Point], Point]
 
 
 def leader_to(tip: Point, centre: Point, size: tuple[float, float]) -> tuple[Point, ...]:
-    """A straight leader from `tip` to the nearest of the label's left, right, upper and lower middles."""
-    width, height = size
+    """A straight leader from `tip` to the label: to its upper or lower edge above or below the tip, else to
+    the middle of its nearer end."""
+    half_width, half_height = size[0] / 2, size[1] / 2
     gap = 0.3
-    ends = (
-        (centre[0] - width / 2 - gap, centre[1]),
-        (centre[0] + width / 2 + gap, centre[1]),
-        (centre[0], centre[1] - height / 2 - gap),
-        (centre[0], centre[1] + height / 2 + gap),
-    )
-    end = min(ends, key=lambda point: math.dist(point, tip))
-    return (tip, end)
+    if abs(tip[0] - centre[0]) < half_width - 0.5:
+        way = 1.0 if tip[1] > centre[1] else -1.0
+        return (tip, (tip[0], centre[1] + way * (half_height + gap)))
+    way = 1.0 if tip[0] > centre[0] else -1.0
+    return (tip, (centre[0] + way * (half_width + gap), centre[1]))
 
 
 def spread(values: Iterable[float], pitch: float, lowest: float) -> tuple[float, ...]:

@@ -107,11 +107,12 @@ def _chosen(solid: Solid, axis: Axis | None, at_mm: float | None) -> CutAt:
 def _faces(canvas: Canvas, field: LabelField, view: _View) -> None:
     faces = view.faces
     solid_part = faces.concrete.union(faces.other_mix)
-    edges = faces.beyond.boundary.difference(solid_part.buffer(0.02))
-    for line in _lines_of(view.laid(edges)):
-        if line:
+    hiding = solid_part.buffer(0.02)
+    for silhouette in faces.beyond:
+        for line in _lines_of(view.laid(silhouette.boundary.difference(hiding))):
             canvas.line(*line, stroke="visible")
             field.ink(line)
+        hiding = hiding.union(silhouette.buffer(0.02))
     _face(canvas, field, view.laid(faces.concrete), _CONCRETE, "outline")
     _face(canvas, field, view.laid(faces.other_mix), _OTHER_MIX, "outline")
     for _, inlay in faces.inlays:
@@ -198,8 +199,7 @@ def _upright(
     text: str,
     reach: tuple[float | None, float | None],
 ) -> None:
-    dimensions.linear(canvas, span, at, text, vertical=True, reach=reach)
-    field.ink(((at, span[0]), (at, span[1])))
+    dimensions.linear(canvas, span, at, text, vertical=True, reach=reach, field=field)
 
 
 def _faces_met(view: _View) -> dict[float, float]:
@@ -236,7 +236,7 @@ def _labels(canvas: Canvas, field: LabelField, view: _View) -> None:
             continue
         where, candidate = placed
         canvas.text_in(text, where)
-        dimensions.leader(canvas, candidate.leader, arrow=False)
+        dimensions.leader(canvas, candidate.leader, arrow=target > 0)
 
 
 def _said(view: _View) -> Iterator[tuple[str, Point, float]]:
@@ -262,4 +262,4 @@ def _said(view: _View) -> Iterator[tuple[str, Point, float]]:
         drop = solid.piece.drop_edge
         floor = solid.thickness_mm if drop is None else drop.depth_mm
         z = 0.0 if edge.at == "top" else floor
-        yield edge_text(edge, system), (view.span[1], z), 0.0
+        yield edge_text(edge, system), (view.span[1], z), edge.size_mm
