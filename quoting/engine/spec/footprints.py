@@ -1,0 +1,163 @@
+"""What each feature takes up in plan and in depth, as the distance rules need it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Final
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from quoting.engine.plane.contour import Contour, NoRoom, contour_of
+from quoting.engine.plane.shapes import Round
+from quoting.engine.spec import types as spec
+from quoting.engine.spec.feature_rules import chorded, groove_polygon, mouth_of, outside_of, shrunk
+from quoting.engine.spec.wording import COARSE_MM, GUARD_MM, KEEP_CLEAR_MM
+
+FINE_MM: Final = GUARD_MM / 5
+NEAR_MM: Final = 4 * COARSE_MM
+
+
+@dataclass(frozen=True, slots=True)
+class Region:
+    """A plan region with coarse chords, and the way to draw it finely."""
+
+    coarse: BaseGeometry
+    fine: Callable[[], BaseGeometry]
+    contour: Contour | None = None
+
+    def distance_mm(self, other: Region) -> float:
+        """Least distance to another region, to within the guard where it matters (near 10 mm)."""
+        rough = self.coarse.distance(other.coarse)
+        if abs(rough - KEEP_CLEAR_MM) > NEAR_MM:
+            return float(rough)
+        return float(self.fine().distance(other.fine()))
+
+    def is_within(self, other: Region) -> bool:
+        """Whether it lies in another region, touching allowed."""
+        if shapely.covers(shapely.buffer(other.coarse, -2 * COARSE_MM, quad_segs=1), self.coarse):
+            return True
+        return bool(shapely.covers(shapely.buffer(other.fine(), GUARD_MM), self.fine()))
+
+    def overlaps(self, other: Region) -> bool:
+        """Whether it runs into another region by more than the guard."""
+        if shapely.distance(self.coarse, other.coarse) > 2 * COARSE_MM:
+            return False
+        return bool(shapely.intersects(shapely.buffer(self.fine(), -GUARD_MM), other.fine()))
+
+    def room_to_mm(self, boundary: Region) -> float:
+        """Least distance to the boundary of a region around this one."""
+        rough = self.coarse.distance(shapely.boundary(boundary.coarse))
+        if abs(rough - KEEP_CLEAR_MM) > NEAR_MM:
+            return float(rough)
+        return float(self.fine().distance(shapely.boundary(boundary.fine())))
+
+
+@dataclass(frozen=True, slots=True)
+class Footprint:
+    """One void, pocket or cast-in part, at one centre."""
+
+    path: str
+    """Where it is placed: `features[2].at[1]`, `features[3].path`."""
+    name: str
+    """What a maker calls it."""
+    at: str
+    """Its centre as given, shortened."""
+    region: Region
+    """In the slab; for a trough its mouth."""
+    below: Region
+    """At the underside: the outside of a trough, the through part of a backlit inlay, else the region."""
+    from_top_mm: float
+    """Concrete left between the show face and it: 0 where it is open at the top."""
+    from_underside_mm: float
+    rims: tuple[spec.EdgeTreatment, ...] = ()
+
+    @property
+    def widest(self) -> Region:
+        """The larger of what it takes in the slab and below it."""
+        return self.below if self.is_trough else self.region
+
+    @property
+    def is_trough(self) -> bool:
+        return self.name == "trough"
+
+    @property
+    def reaches_underside(self) -> bool:
+        return self.from_underside_mm == 0
+
+    def seen_by(self, other: Footprint) -> Region:
+        """The region another feature has to keep clear of: a trough's walls unless that one stays above."""
+        return self.widest if other.reaches_underside else self.region
+
+
+def region_of(contour: Contour) -> Region:
+    """A contour as a region."""
+    return Region(chorded(contour, COARSE_MM), lambda: chorded(contour, FINE_MM), contour)
+
+
+def footprints(feature: spec.Feature, path: str, thickness_mm: float) -> Iterator[Footprint]:
+    """The footprints of a feature, one a centre; none where its shape is impossible (refused elsewhere)."""
+    if isinstance(feature, spec.Trough):
+        yield from _trough(feature, path)
+    elif isinstance(feature, spec.Groove):
+        channel = groove_polygon(feature)
+        top, below = _cover(feature.face, feature.depth_mm, thickness_mm)
+        region = Region(channel, lambda: channel)
+        yield Footprint(f"{path}.path", "groove", "", region, region, top, below)
+    else:
+        several = len(feature.centres_mm) > 1
+        for i, centre in enumerate(feature.centres_mm):
+            place = f"{path}.at[{i}]" if several else f"{path}.at"
+            try:
+                yield _at_centre(feature, centre, place, thickness_mm)
+            except NoRoom:
+                return
+
+
+def _at_centre(
+    feature: spec.Opening | spec.Inlay | spec.Recess | spec.Sleeve | spec.Insert,
+    centre: spec.Point,
+    path: str,
+    thickness_mm: float,
+) -> Footprint:
+    at = f"[{centre[0]:g}, {centre[1]:g}]"
+    match feature:
+        case spec.Insert():
+            point = shapely.Point(centre)
+            region = Region(point, lambda: point)
+            return Footprint(path, "insert", at, region, region, thickness_mm, 0.0)
+        case spec.Sleeve():
+            region = region_of(contour_of(Round(feature.diameter_mm), centre))
+            return Footprint(path, "sleeve", at, region, region, 0.0, 0.0)
+        case spec.Opening():
+            region = region_of(contour_of(feature.shape, centre, feature.turn_deg))
+            return Footprint(path, "opening", at, region, region, 0.0, 0.0, feature.edges)
+        case spec.Recess():
+            region = region_of(contour_of(feature.shape, centre, feature.turn_deg))
+            top, below = _cover(feature.face, feature.depth_mm, thickness_mm)
+            return Footprint(path, "recess", at, region, region, top, below)
+        case spec.Inlay():
+            sheet = contour_of(feature.shape, centre, feature.turn_deg)
+            region = region_of(sheet)
+            if not feature.backlit:
+                return Footprint(path, "inlay", at, region, region, 0.0, thickness_mm - feature.depth_mm)
+            through = shrunk(sheet, feature.ledge_mm)
+            below_region = region if through is None else region_of(through)
+            return Footprint(path, "inlay", at, region, below_region, 0.0, 0.0)
+
+
+def _trough(trough: spec.Trough, path: str) -> Iterator[Footprint]:
+    try:
+        mouth = region_of(contour_of(mouth_of(trough), trough.centre_mm, trough.turn_deg))
+        outside = region_of(contour_of(outside_of(trough), trough.centre_mm, trough.turn_deg))
+    except NoRoom:
+        return
+    at = f"[{trough.centre_mm[0]:g}, {trough.centre_mm[1]:g}]"
+    yield Footprint(f"{path}.at", "trough", at, mouth, outside, 0.0, 0.0)
+
+
+def _cover(face: spec.Face, depth_mm: float, thickness_mm: float) -> tuple[float, float]:
+    """Concrete between a pocket and the show face, and between it and the underside."""
+    left = max(thickness_mm - depth_mm, GUARD_MM)
+    return (0.0, left) if face == "top" else (left, 0.0)
