@@ -21,8 +21,12 @@ BASE = Path(__file__).resolve().parent
 VENV = BASE / ".venv"
 RUNTIME_LOCK = BASE / "requirements.lock"
 DEVELOPMENT_LOCK = BASE / "requirements-dev.lock"  # everything of the other, and the tools
-# Wheels only, so that nothing is built here; the one tool that publishes none is plain Python.
-BINARIES = ("--only-binary=:all:", "--no-binary=rectpack")
+PIP_OPTIONS = (
+    *("--require-hashes", "--no-deps", "--no-input", "--disable-pip-version-check"),
+    *("--retries=2", "--progress-bar=off"),
+    # Wheels, so that nothing is built here; the one tool that publishes none is plain Python.
+    *("--only-binary=:all:", "--no-binary=rectpack"),
+)
 NEEDS_TOOLS = frozenset({"verify"})
 OLDEST, NEWEST = (3, 11), (3, 13)
 OFFLINE_SIGNS = (
@@ -37,11 +41,8 @@ OFFLINE_SIGNS = (
 def check_python(version: tuple[int, int]) -> None:
     """Leave with status 2 when this Python is not one the lock was made for."""
     if not OLDEST <= version <= NEWEST:
-        leave(
-            "This is Python {}.{}; Python {}.{} to {}.{} is needed: python3.X manage.py ...".format(
-                *version, *OLDEST, *NEWEST
-            )
-        )
+        here, oldest, newest = (f"{major}.{minor}" for major, minor in (version, OLDEST, NEWEST))
+        leave(f"This is Python {here}, and it takes {oldest} to {newest}. Try: python{newest} manage.py ...")
 
 
 def leave(message: str) -> None:
@@ -60,21 +61,31 @@ def stamp_of(lock: Path, venv: Path) -> Path:
     return venv / (lock.name + ".sha256")
 
 
+def state_of(lock: Path, venv: Path) -> str:
+    """Return what the stamp says when ``lock`` is installed: its digest, and the Python it was installed for.
+
+    The Python is the environment's own, whichever started this script: a system upgrade that puts another in
+    its place makes the environment useless, a developer who tries another version does not.
+    """
+    return "{} {}".format(hashlib.sha256(lock.read_bytes()).hexdigest(), (venv / "bin" / "python").resolve())
+
+
 def is_installed(lock: Path, venv: Path) -> bool:
-    """Return whether ``venv`` holds what ``lock`` asks for, for the minor version of this Python."""
+    """Return whether ``venv`` holds what ``lock`` asks for."""
     stamp = stamp_of(lock, venv)
-    return fits_python(venv) and stamp.exists() and stamp.read_text() == digest(lock)
+    has_python = (venv / "bin" / "python").exists()
+    return has_python and stamp.exists() and stamp.read_text() == state_of(lock, venv)
 
 
-def fits_python(venv: Path) -> bool:
-    """Return whether ``venv`` has a Python at all, of the same minor version as this one."""
-    library = venv / "lib" / "python{}.{}".format(*sys.version_info)
-    return (venv / "bin" / "python").exists() and library.is_dir()
-
-
-def digest(lock: Path) -> str:
-    """Return the SHA-256 of a lock file."""
-    return hashlib.sha256(lock.read_bytes()).hexdigest()
+def is_sound(venv: Path) -> bool:
+    """Return whether ``venv`` has a Python that works and a pip that belongs to it."""
+    python = venv / "bin" / "python"
+    if not python.exists():
+        return False
+    return (
+        subprocess.run([str(python), "-m", "pip", "--version"], capture_output=True, check=False).returncode
+        == 0
+    )
 
 
 def bootstrap(locks: list[Path], venv: Path) -> None:
@@ -88,14 +99,14 @@ def bootstrap(locks: list[Path], venv: Path) -> None:
     missing = missing_packages()
     if missing:
         install_packages(missing)
-    say("Making .venv")
-    # A new process: this one may have looked for ensurepip before it was there.
-    clear = [] if fits_python(venv) else ["--clear"]
-    if subprocess.run([sys.executable, "-m", "venv", *clear, str(venv)], check=False).returncode:
-        raise Unmet("This Python cannot make a virtual environment; try another one from 3.11 to 3.13.")
+    if not is_sound(venv):
+        say("Making .venv")
+        make = [sys.executable, "-m", "venv", "--clear", str(venv)]
+        if subprocess.run(make, check=False).returncode:
+            raise Unmet("This Python cannot make a virtual environment; try another one from 3.11 to 3.13.")
     pip_install(locks[-1], venv)
     for lock in locks:
-        stamp_of(lock, venv).write_text(digest(lock))
+        stamp_of(lock, venv).write_text(state_of(lock, venv))
     say(f"Ready after {time.monotonic() - started:.0f} s")
 
 
@@ -105,20 +116,10 @@ def pip_install(lock: Path, venv: Path) -> None:
 
     total = sum(1 for line in lock.read_text().splitlines() if line[:1].isalnum())
     say(f"Installing {total} packages from {lock.name}")
-    command = [
-        str(venv / "bin" / "python"),
-        "-m",
-        "pip",
-        "install",
-        "--no-input",
-        "--disable-pip-version-check",
-    ]
-    command += ["--retries=2", "--progress-bar=off", "--no-deps", "--require-hashes", *BINARIES]
+    command = [str(venv / "bin" / "python"), "-m", "pip", "install", *PIP_OPTIONS, "-r", str(lock)]
     tail: list[str] = []
     count = 0
-    with subprocess.Popen(
-        [*command, "-r", str(lock)], stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
-    ) as process:
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True) as process:
         for line in process.stdout or ():
             tail = [*tail[-15:], line]
             if line.startswith(("Collecting ", "Requirement already satisfied")):
@@ -126,9 +127,7 @@ def pip_install(lock: Path, venv: Path) -> None:
                 show_count(count, total)
     if process.returncode:
         if any(sign in "".join(tail) for sign in OFFLINE_SIGNS):
-            raise Unmet(
-                "The package index cannot be reached: is this machine offline? Run again when it is not."
-            )
+            raise Unmet("The package index cannot be reached: is this machine offline? Try again online.")
         raise Unmet("Installing {} failed:\n{}".format(lock.name, "".join(tail)))
 
 

@@ -45,13 +45,18 @@ def bare(monkeypatch: pytest.MonkeyPatch) -> list[list[str]]:
 
 
 def fake_venv(folder: Path) -> Path:
-    """Make what the script takes for an environment of this Python."""
+    """Make what the script takes for an environment."""
     venv = folder / ".venv"
-    (venv / "lib" / f"python{sys.version_info[0]}.{sys.version_info[1]}").mkdir(parents=True)
-    (venv / "bin").mkdir()
+    (venv / "bin").mkdir(parents=True)
     (venv / "bin" / "python").write_text("#!/bin/sh\n")
     (venv / "bin" / "python").chmod(0o755)
     return venv
+
+
+def stamp(manage: ModuleType, lock: Path, venv: Path) -> None:
+    """Say that the lock, as it is now, is installed."""
+    python = (venv / "bin" / "python").resolve()
+    manage.stamp_of(lock, venv).write_text(f"{hashlib.sha256(lock.read_bytes()).hexdigest()} {python}")
 
 
 @pytest.mark.parametrize("version", [(3, 11), (3, 12), (3, 13)])
@@ -73,17 +78,46 @@ def test_stamp_follows_the_lock(manage: ModuleType, tmp_path: Path) -> None:
     venv, lock = fake_venv(tmp_path), tmp_path / "requirements.lock"
     lock.write_text("one==1\n")
     assert not manage.is_installed(lock, venv)
-    manage.stamp_of(lock, venv).write_text(hashlib.sha256(b"one==1\n").hexdigest())
+    stamp(manage, lock, venv)
     assert manage.is_installed(lock, venv)
     lock.write_text("one==2\n")
     assert not manage.is_installed(lock, venv)
 
 
-def test_environment_of_another_python_does_not_fit(manage: ModuleType, tmp_path: Path) -> None:
+def test_a_python_put_in_the_place_of_another_is_noticed(manage: ModuleType, tmp_path: Path) -> None:
+    venv, lock = fake_venv(tmp_path), tmp_path / "requirements.lock"
+    lock.write_text("one==1\n")
+    stamp(manage, lock, venv)
+    (venv / "bin" / "python").rename(tmp_path / "python3.13")
+    assert not manage.is_installed(lock, venv)
+    (venv / "bin" / "python").symlink_to(tmp_path / "python3.13")
+    assert not manage.is_installed(lock, venv)
+
+
+def test_an_environment_of_another_version_is_left_alone(
+    manage: ModuleType, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whoever starts the script with another Python must not empty the environment that others use."""
+    venv, lock = fake_venv(tmp_path), tmp_path / "requirements.lock"
+    lock.write_text("one==1\n")
+    stamp(manage, lock, venv)
+    monkeypatch.setattr(sys, "version_info", (3, 13, 5, "final", 0))
+    assert manage.is_installed(lock, venv)
+    lock.write_text("one==2\n")
+    monkeypatch.setattr(debian, "missing_packages", list)
+    keepsake = venv / "keepsake"
+    keepsake.touch()
+    manage.bootstrap([lock], venv)
+    assert keepsake.exists()
+
+
+def test_a_broken_environment_is_not_sound(manage: ModuleType, tmp_path: Path) -> None:
     venv = fake_venv(tmp_path)
-    assert manage.fits_python(venv)
-    next((venv / "lib").iterdir()).rename(venv / "lib" / "python3.9")
-    assert not manage.fits_python(venv)
+    assert manage.is_sound(venv)
+    pip_that_says(venv, "No module named pip", 1)
+    assert not manage.is_sound(venv)
+    (venv / "bin" / "python").unlink()
+    assert not manage.is_sound(venv)
 
 
 def test_bare_debian_lacks_three_packages(bare: list[list[str]]) -> None:

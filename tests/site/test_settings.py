@@ -22,10 +22,11 @@ def manage(
 ) -> subprocess.CompletedProcess[str]:
     """Run a command in a process of its own with these variables and no others of ours."""
     kept = {name: value for name, value in os.environ.items() if name in {"PATH", "HOME", "LD_LIBRARY_PATH"}}
+    # Not through manage.py: under another Python that would see to the developer's own environment.
     return subprocess.run(
-        [sys.executable, "manage.py", *arguments],
+        [sys.executable, "-m", "django", *arguments],
         cwd=settings.BASE_DIR,
-        env={**kept, "VAR_DIR": str(var), **environment},
+        env={**kept, "DJANGO_SETTINGS_MODULE": "shop.settings", "VAR_DIR": str(var), **environment},
         capture_output=True,
         text=True,
         check=False,

@@ -16,7 +16,7 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from shop.debian import Unmet, install_packages, say
 
 TOOLS = Path(sys.executable).parent
-MANAGE = (sys.executable, "manage.py")
+MANAGE = (sys.executable, "-m", "django")
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 BROWSER_PACKAGE = "chromium"
 
