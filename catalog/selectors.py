@@ -63,6 +63,16 @@ def in_use(rows: QuerySet[M], on: date) -> QuerySet[M]:
     return rows.filter(Q(retired_from__isnull=True) | Q(retired_from__gt=on))
 
 
+def trimmed(amount: Decimal) -> Decimal:
+    """Return an amount without the noughts its column pads it with, two places at least.
+
+    >>> trimmed(Decimal("12.5000")), trimmed(Decimal("0.0625"))
+    (Decimal('12.50'), Decimal('0.0625'))
+    """
+    cents = amount.quantize(Decimal("0.01"))
+    return cents if cents == amount else amount.normalize()
+
+
 def is_stale(price_from: date, on: date, stale_after_days: int) -> bool:
     """Return whether a price is older on a date than the shop lets it be."""
     return on - price_from > timedelta(days=stale_after_days)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any
 
+from django.core.exceptions import ValidationError
 from django.core.validators import URLValidator
 from django.db import models
 from django.db.models import CheckConstraint, Q
@@ -184,3 +185,8 @@ class ShopTerms(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    def clean(self) -> None:
+        """Refuse a step of nought, to which no price can be rounded."""
+        if self.price_step == 0:
+            raise ValidationError({"price_step": ValidationError("Must be above 0.", code="out_of_range")})

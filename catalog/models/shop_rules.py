@@ -46,8 +46,8 @@ def known_grits(value: object) -> None:
 
 def known_faces(value: object) -> None:
     """Refuse faces that a piece does not have."""
-    known = isinstance(value, list) and bool(value) and len(set(value)) == len(value)
-    if not known or not set(value) <= set(FINISH_FACES):  # type: ignore[call-overload]
+    known = isinstance(value, list) and bool(value) and all(face in FINISH_FACES for face in value)
+    if not known or len(set(value)) != len(value):  # type: ignore[call-overload, arg-type]
         raise ValidationError(f"Give one or more of {', '.join(FINISH_FACES)}.", code="faces")
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Mapping
 from datetime import date
 from difflib import get_close_matches
@@ -17,6 +18,7 @@ M = TypeVar("M", bound=models.Model)
 D = TypeVar("D", bound=Dated)
 _BOOKKEEPING = frozenset({"id", "entered_at", "entered_by"})
 _SHOWN = 80
+_CONTROL = re.compile(r"[\x00-\x1f\x7f]")
 
 
 def shown(value: object) -> str | None:
@@ -71,6 +73,8 @@ def _misfit(field: Any, value: object) -> str:
     numeric = whole or isinstance(field, models.FloatField | models.DecimalField)
     if isinstance(value, str) and "\x00" in value:
         return "A text cannot hold the character NUL."
+    if isinstance(value, str) and isinstance(field, models.CharField) and _CONTROL.search(value.strip()):
+        return "Write it on one line."
     if numeric and isinstance(value, bool):
         return "Give a number."
     if whole and isinstance(value, float) and not value.is_integer():
@@ -87,7 +91,8 @@ def _misfit(field: Any, value: object) -> str:
 def faults_of(row: models.Model, *, exclude: Collection[str] = (), unique: bool = True) -> list[Fault]:
     """Return everything a row's own rules find wrong with it; ranges are checked by its columns.
 
-    The database's constraints are the last guard, not asked here: each would cost a query.
+    `exclude` names columns of which enough has been said. The database's constraints are the last guard, not
+    asked here: each would cost a query.
     """
     try:
         row.full_clean(exclude=set(exclude), validate_unique=unique, validate_constraints=False)
@@ -101,6 +106,7 @@ def faults_of(row: models.Model, *, exclude: Collection[str] = (), unique: bool 
             )
             for name, found in refused.error_dict.items()
             for fault in found
+            if name not in exclude
         ]
     return []
 
@@ -127,27 +133,42 @@ def refuse(faults: Collection[Fault]) -> None:
         raise CatalogRefused(dict.fromkeys(faults))
 
 
-def put_dated(fresh: D, owner: str, *, today: date) -> D:
-    """Save a dated row and return it; never rewrite what held in the past.
+def dated_fault(fresh: Dated, history: Collection[Dated], *, today: date) -> Fault | None:
+    """Return why a dated row cannot join the rows there are: it would rewrite what held in the past.
 
     The same figures for the same date change nothing. A date from `today` on may be set again. A date before
     `today` is taken only where nothing held yet, since what held then has been used.
     """
-    model = type(fresh)
-    history = model._default_manager.filter(**{owner: getattr(fresh, owner)})
-    same_date = history.filter(valid_from=fresh.valid_from).first()
-    if same_date is not None and _figures(same_date) == _figures(fresh):
-        return same_date
-    if fresh.valid_from < today and history.filter(valid_from__lte=fresh.valid_from).exists():
+    unchanged = same_date(fresh, history)
+    if unchanged is not None and figures(unchanged) == figures(fresh):
+        return None
+    if fresh.valid_from < today and any(row.valid_from <= fresh.valid_from for row in history):
         message = f"What held in the past stands as it was used: start on {today.isoformat()} or later."
-        refuse([Fault("valid_from", message, "past", fresh.valid_from.isoformat())])
-    if same_date is not None:
-        fresh.pk = same_date.pk
+        return Fault("valid_from", message, "past", fresh.valid_from.isoformat())
+    return None
+
+
+def same_date(fresh: Dated, history: Collection[D]) -> D | None:
+    """Return the row that starts on the same date, if any."""
+    return next((row for row in history if row.valid_from == fresh.valid_from), None)
+
+
+def put_dated(fresh: D, owner: str, *, today: date) -> D:
+    """Save a dated row and return it, unless it would rewrite the past; see `dated_fault`."""
+    history = list(type(fresh)._default_manager.filter(**{owner: getattr(fresh, owner)}))
+    fault = dated_fault(fresh, history, today=today)
+    refuse([fault] if fault else [])
+    before = same_date(fresh, history)
+    if before is not None and figures(before) == figures(fresh):
+        return before
+    if before is not None:
+        fresh.pk = before.pk
         fresh._state.adding = False
     fresh.save()
     return fresh
 
 
-def _figures(row: Dated) -> dict[str, Any]:
+def figures(row: Dated) -> dict[str, Any]:
+    """Return what a dated row says, without its key and bookkeeping."""
     fields = (field for field in row._meta.concrete_fields if field.name not in _BOOKKEEPING)
     return {field.attname: getattr(row, field.attname) for field in fields}

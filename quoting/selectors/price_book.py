@@ -11,6 +11,7 @@ from catalog import selectors as catalogue
 from catalog.models import Material as MaterialRow
 from catalog.models import MaterialPrice, OperationStandard
 from catalog.models import Mix as MixRow
+from catalog.selectors import trimmed
 from catalog.vocabulary import FIGURE_NAMES
 from quoting.engine.spec.codes import KnownCodes
 from quoting.engine.values import (
@@ -23,8 +24,6 @@ from quoting.engine.values import (
     Role,
     ShopTerms,
 )
-
-CENT = Decimal("0.01")
 
 
 def price_book(on: date | None = None) -> PriceBook:
@@ -86,17 +85,17 @@ def shop_terms() -> ShopTerms:
         finish_coats=row.finish_coats,
         finish_faces=tuple(row.finish_faces),
         tax_rates={name: Decimal(rate) for name, rate in sorted(row.tax_rates.items())},
-        overhead_per_labour_hour=_amount(row.overhead_per_labour_hour),
+        overhead_per_labour_hour=trimmed(row.overhead_per_labour_hour),
         target_margin=row.target_margin,
         breakage_method=row.breakage_method,
         breakage_flat=row.breakage_flat,
-        price_step=_amount(row.price_step),
-        minimum_job_price=_amount(row.minimum_job_price),
+        price_step=trimmed(row.price_step),
+        minimum_job_price=trimmed(row.minimum_job_price),
         deposit=row.deposit,
         materials_basis=row.materials_basis,
-        delivery_per_km=_amount(row.delivery_per_km),
-        delivery_per_step=_amount(row.delivery_per_step),
-        delivery_fixed=_amount(row.delivery_fixed),
+        delivery_per_km=trimmed(row.delivery_per_km),
+        delivery_per_step=trimmed(row.delivery_per_step),
+        delivery_fixed=trimmed(row.delivery_fixed),
         mould_sides=row.mould_sides,
         fillet_radius_mm=row.fillet_radius_mm,
         screw_spacing_mm=row.screw_spacing_mm,
@@ -120,12 +119,6 @@ def shop_terms() -> ShopTerms:
     )
 
 
-def _amount(stored: Decimal) -> Decimal:
-    """Return an amount without the places its column pads it with, two at least."""
-    cents = stored.quantize(CENT)
-    return cents if cents == stored else stored.normalize()
-
-
 def _material(row: MaterialRow, price: MaterialPrice, on: date, stale_after_days: int) -> Material:
     return Material(
         code=row.code,
@@ -133,7 +126,7 @@ def _material(row: MaterialRow, price: MaterialPrice, on: date, stale_after_days
         kind=MaterialKind(row.kind),
         pack_size=row.pack_size,
         pack_name=row.pack_name,
-        price=_amount(price.price),
+        price=trimmed(price.price),
         waste=row.waste,
         supplier=row.supplier,
         lead_days=row.lead_days,
@@ -167,7 +160,7 @@ def _mix(row: MixRow) -> Mix:
 def _roles(on: date) -> dict[str, Role]:
     return {
         paid.role.code: Role(
-            paid.role.code, paid.role.name, _amount(paid.rate.pay_per_hour), paid.rate.on_costs
+            paid.role.code, paid.role.name, trimmed(paid.rate.pay_per_hour), paid.rate.on_costs
         )
         for paid in catalogue.paid_roles(on)
         if paid.rate is not None
@@ -183,6 +176,7 @@ def _operations(on: date) -> tuple[Operation, ...]:
 
 
 def _operation(code: str, name: str, stage: str, standard: OperationStandard) -> Operation:
+    hours = {driver: float(each) for driver, each in sorted(standard.per_driver_hours.items())}
     return Operation(
         code=code,
         name=name,
@@ -190,9 +184,7 @@ def _operation(code: str, name: str, stage: str, standard: OperationStandard) ->
         role=standard.role.code,
         crew=standard.crew,
         setup_hours=standard.setup_hours,
-        per_driver_hours={
-            driver: float(hours) for driver, hours in sorted(standard.per_driver_hours.items())
-        },
+        per_driver_hours=hours,
         setup_shared=standard.setup_shared,
         once_per_mould=standard.once_per_mould,
         learning_rate=standard.learning_rate,

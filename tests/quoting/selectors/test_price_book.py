@@ -35,7 +35,7 @@ def us(db: None) -> None:
 
 def test_kinds_and_their_units_are_the_engines() -> None:
     assert set(vocabulary.MaterialKind.values) == {kind.value for kind in values.MaterialKind}
-    assert vocabulary.CONTENT_UNIT == {kind.value: unit for kind, unit in values.CONTENT_UNIT.items()}
+    assert {kind.value: unit for kind, unit in values.CONTENT_UNIT.items()} == vocabulary.CONTENT_UNIT
 
 
 def test_every_figure_of_the_catalogue_is_one_of_the_engines_material() -> None:
