@@ -177,7 +177,7 @@ class Lift:
     people: int | None
     """None: beyond hands, use gear."""
     span: str
-    """flat, at ends | flat, at best points | on edge."""
+    """flat, at ends | flat, at best points | on edge | tilted, at long edges."""
     stress_mpa: float
     allowable_mpa: float
     utilisation: float
@@ -186,6 +186,8 @@ class Lift:
     """x or y: the direction `weakest_at_mm` is measured along."""
     advice: str
     working: str
+    advised: bool = True
+    """False: shown for comparison, not part of the way this piece should be moved."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,7 +199,8 @@ class Handling:
     weakest_x_mm: float
     lifts: tuple[Lift, ...]
     niosh_rwl_kg: float
-    niosh_lifting_index: float
+    niosh_lifting_index: float | None
+    """Of one person lifting the piece alone; None where the equation allows no lift at all."""
     working: str
     disclaimer: str
 

@@ -1,0 +1,231 @@
+"""The mould of a trough: a core that keeps its inside open, an outer form round its walls, drain formers.
+
+The core is a box standing on the mould's base (hanging from bearers when cast face-up), its outside the
+trough's inside. The two long panels lap the ends; the lid that forms the trough's floor is set in between
+them. With a taper θ every panel leans in: true height = depth ÷ cos θ, the ends run in by atan(sin θ) off
+square, and the blade tilts by asin(sin² θ) for the butted corners (trigonometry of a square hopper).
+Corners up to a board's thickness are rounded over on the laps; larger ones are bendable strip between panels.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from quoting.engine.plane.contour import Contour, contour_of
+from quoting.engine.plane.shapes import Point, Rectangle, Round
+from quoting.engine.spec.types import Trough
+from quoting.engine.takeoff.mould_parts import Made, Plan, Standing, Work, together
+from quoting.engine.takeoff.mould_voids import tube_work
+from quoting.engine.takeoff.mould_walls import CHORD_MM, Boards, walls
+from quoting.engine.units import format_length
+from quoting.engine.values import PriceBook, ShopTerms
+
+
+def trough_work(
+    trough: Trough, underside_mm: float, face_down: bool, boards: Boards, book: PriceBook, terms: ShopTerms
+) -> Work:
+    """Core, outer form and drain formers of one trough under a slab whose underside is at `underside_mm`."""
+    core = _Core(trough, boards.board_mm)
+    works = [core.work(boards, terms), _outer_form(trough, underside_mm, face_down, boards, terms)]
+    for drain in trough.drains:
+        hole = contour_of(Round(drain.diameter_mm), drain.at_mm)
+        levels = (trough.depth_mm, trough.depth_mm + trough.floor_mm)
+        works.append(tube_work("drain", hole, drain.diameter_mm, levels, book, terms))
+    if face_down:
+        inner = contour_of(
+            Rectangle(trough.length_mm, trough.width_mm, (trough.corner_radius_mm,) * 4), trough.centre_mm
+        )
+        works.append(Work(beads=(("trough core", inner.perimeter_mm, terms.fillet_radius_mm),)))
+    return together(works)
+
+
+def outer_contour(trough: Trough) -> Contour:
+    """Outside of the trough: inside at the show face plus the wall on every side, corners likewise."""
+    size = Rectangle(
+        trough.length_mm + 2 * trough.wall_mm,
+        trough.width_mm + 2 * trough.wall_mm,
+        (trough.corner_radius_mm + trough.wall_mm,) * 4,
+    )
+    return contour_of(size, trough.centre_mm, trough.turn_deg)
+
+
+def _outer_form(
+    trough: Trough, underside_mm: float, face_down: bool, boards: Boards, terms: ShopTerms
+) -> Work:
+    contour = outer_contour(trough)
+    bottom = trough.depth_mm + trough.floor_mm
+    sides = walls(contour, [(underside_mm, bottom)] * len(contour.segments), boards, terms, "trough form")
+    note = "The trough's outer form stands on bearers over the slab; strip its boards outward, ends first."
+    if face_down:
+        return Work(sides.parts, sides.joints_mm, notes=(note,), cautions=sides.cautions)
+    x0, y0, x1, y1 = contour.turned(-trough.turn_deg, contour.centroid_mm).box_mm
+    stand = Standing(contour.points(CHORD_MM), bottom, bottom + boards.board_mm)
+    floor = Made(
+        "trough form, floor",
+        x1 - x0,
+        y1 - y0,
+        boards.board_mm,
+        boards.board.code,
+        "sawn to shape",
+        standing=(stand,),
+    )
+    bead = (("trough form", contour.perimeter_mm, terms.fillet_radius_mm),)
+    joints = (*sides.joints_mm, contour.perimeter_mm)
+    return Work((*sides.parts, floor), joints, bead, contour.perimeter_mm, cautions=sides.cautions)
+
+
+@dataclass(frozen=True, slots=True)
+class _Core:
+    trough: Trough
+    board_mm: float
+
+    @property
+    def lean(self) -> float:
+        return math.radians(self.trough.taper_deg)
+
+    @property
+    def true_height_mm(self) -> float:
+        return self.trough.depth_mm / math.cos(self.lean)
+
+    @property
+    def wall_mm(self) -> float:
+        """A leaning panel's thickness measured level."""
+        return self.board_mm / math.cos(self.lean)
+
+    @property
+    def bent(self) -> bool:
+        return self.trough.corner_radius_mm > self.board_mm + 1e-9
+
+    def half(self, z_mm: float) -> Point:
+        run_in = z_mm * math.tan(self.lean)
+        return self.trough.length_mm / 2 - run_in, self.trough.width_mm / 2 - run_in
+
+    def work(self, boards: Boards, terms: ShopTerms) -> Work:
+        trough, code = self.trough, boards.board.code
+        reach = trough.corner_radius_mm if self.bent else 0.0
+        long_mm = trough.length_mm - 2 * reach
+        short_mm = trough.width_mm - 2 * (reach or self.wall_mm)
+        height, edges = self.true_height_mm, self._edges()
+        rounded = trough.corner_radius_mm > 0 and not self.bent
+        lap_edges = edges + (
+            f", outer corners rounded to {format_length(trough.corner_radius_mm, terms.unit_system)}"
+            if rounded
+            else ""
+        )
+        parts = [
+            Made(
+                "trough core side",
+                long_mm,
+                height,
+                self.board_mm,
+                code,
+                lap_edges,
+                standing=(self._panel(turned),),
+            )
+            for turned in (0, 2)
+        ]
+        parts += [
+            Made(
+                "trough core end",
+                short_mm,
+                height,
+                self.board_mm,
+                code,
+                edges,
+                standing=(self._panel(turned),),
+            )
+            for turned in (1, 3)
+        ]
+        parts.append(self._lid(code))
+        if self.bent:
+            parts += [self._corner(quarter, boards) for quarter in range(4)]
+        lid = parts[4]
+        joints = (*(height,) * 4, 2 * (lid.length_mm + lid.width_mm))
+        note = (
+            "Strip the trough core from inside: lid first, ends inward, then sides; a saw cut down one side "
+            "panel, closed with tape, gives it room to fold."
+        )
+        return Work(tuple(parts), joints, notes=(note,))
+
+    def _edges(self) -> str:
+        if self.trough.taper_deg == 0:
+            return "square"
+        runs_in = math.degrees(math.atan(math.sin(self.lean)))
+        tilt = math.degrees(math.asin(math.sin(self.lean) ** 2))
+        bevel = f"long edges bevel {self.trough.taper_deg:.1f}°"
+        return f"ends run in {runs_in:.1f}° off square, blade tilted {tilt:.2f}°; {bevel}"
+
+    def _panel(self, turned: int) -> Standing:
+        depth = self.trough.depth_mm
+        return Standing(self._panel_plan(turned, 0.0), 0.0, depth, self._panel_plan(turned, depth))
+
+    def _panel_plan(self, turned: int, z_mm: float) -> Plan:
+        """Footprint at a level: panels 0 and 2 along the length, 1 and 3 across."""
+        a, b = self.half(z_mm)
+        wall, r = self.wall_mm, self.trough.corner_radius_mm
+        if turned in (1, 3):
+            reach = b - (r if self.bent else wall)
+            plan: Plan = ((a - wall, -reach), (a, -reach), (a, reach), (a - wall, reach))
+        elif self.bent or r == 0:
+            reach = a - (r if self.bent else 0.0)
+            plan = ((-reach, -b), (reach, -b), (reach, -b + wall), (-reach, -b + wall))
+        else:
+            arc = _quarter(r, (a - r, r - b))
+            left = tuple((-x, y) for x, y in reversed(arc))
+            plan = (*left, *arc, (a, -b + wall), (-a, -b + wall))
+        return self._in_place(plan if turned in (0, 1) else tuple((-x, -y) for x, y in plan))
+
+    def _lid(self, code: str) -> Made:
+        depth, thick = self.trough.depth_mm, self.board_mm
+        plans, sizes = [], []
+        for z in (depth - thick, depth):
+            a, b = (half - self.wall_mm for half in self.half(z))
+            plans.append(self._in_place(((-a, -b), (a, -b), (a, b), (-a, b))))
+            sizes.append((2 * a, 2 * b))
+        edges = "square" if self.trough.taper_deg == 0 else f"bevel {self.trough.taper_deg:.1f}° all round"
+        if self.bent:
+            edges += ", corners rounded to fit"
+        stand = Standing(plans[0], depth - thick, depth, plans[1])
+        return Made("trough core lid", *sizes[0], thick, code, edges, standing=(stand,))
+
+    def _corner(self, quarter: int, boards: Boards) -> Made:
+        r, depth = self.trough.corner_radius_mm, self.trough.depth_mm
+        strip = boards.strip
+        assert strip is not None, "a core with bent corners comes with bendable strip"  # noqa: S101
+        plans = []
+        for z in (0.0, depth):
+            a, b = self.half(z)
+            outer = _quarter(r, (a - r, r - b))
+            inner = _quarter(r - min(boards.strip_mm, r / 2), (a - r, r - b))
+            ring = (*outer, *reversed(inner))
+            flips = ((1, 1), (1, -1), (-1, -1), (-1, 1))[quarter]
+            plans.append(self._in_place(tuple((x * flips[0], y * flips[1]) for x, y in ring)))
+        developed = r * math.pi / 2
+        slant = math.hypot(depth, depth * math.tan(self.lean) * math.sqrt(2))
+        edges = "square" if self.trough.taper_deg == 0 else "ends trimmed to the slope"
+        stand = Standing(plans[0], 0.0, depth, plans[1])
+        return Made(
+            "trough core corner",
+            slant,
+            developed,
+            boards.strip_mm,
+            strip.code,
+            edges,
+            1,
+            r,
+            standing=(stand,),
+        )
+
+    def _in_place(self, plan: Plan) -> Plan:
+        turn = math.radians(self.trough.turn_deg)
+        c, s = math.cos(turn), math.sin(turn)
+        cx, cy = self.trough.centre_mm
+        return tuple((cx + x * c - y * s, cy + x * s + y * c) for x, y in plan)
+
+
+def _quarter(radius: float, centre: Point) -> Plan:
+    """Quarter circle from the downward to the rightward direction, drawn with chords."""
+    steps = max(4, math.ceil(math.pi / 2 / (2 * math.acos(max(0.5, 1 - CHORD_MM / max(radius, 1e-6))))))
+    turns = [-math.pi / 2 + math.pi / 2 * k / steps for k in range(steps + 1)]
+    return tuple((centre[0] + radius * math.cos(t), centre[1] + radius * math.sin(t)) for t in turns)
