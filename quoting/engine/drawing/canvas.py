@@ -63,11 +63,21 @@ class Canvas:
             self.reach(Box(x, y, x, y))
 
     # --- marks -------------------------------------------------------------------------------------------
-    def path(self, data: str, stroke: Stroke | None, *, fill: str = "none", box: Box | None = None) -> None:
-        """Draw path data; the caller says how far it reaches, where nothing else does."""
+    def path(
+        self,
+        data: str,
+        stroke: Stroke | None,
+        *,
+        fill: str = "none",
+        box: Box | None = None,
+        holes: bool = False,
+    ) -> None:
+        """Draw path data; the caller says how far it reaches, where nothing else does. With `holes`, a ring
+        inside another is left open."""
         if box is not None:
             self.reach(box)
-        self._marks.append(f'<path d="{data}" fill="{fill}"{self._stroke(stroke)}/>')
+        rule = ' fill-rule="evenodd"' if holes else ""
+        self._marks.append(f'<path d="{data}" fill="{fill}"{rule}{self._stroke(stroke)}/>')
 
     def line(self, *points: Point, stroke: Stroke = "thin", closed: bool = False, fill: str = "none") -> None:
         """A straight line through the points."""

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import shapely
 from shapely.geometry.base import BaseGeometry
@@ -77,7 +78,9 @@ def cut_faces(solid: Solid, cut: CutAt) -> CutFaces:
 def intervals(contour: Contour, cut: CutAt) -> tuple[Interval, ...]:
     """Where the cutting plane runs inside a contour, ascending."""
     ends = (
-        ((cut.at_mm, -_FAR), (cut.at_mm, _FAR)) if cut.axis == "x" else ((-_FAR, cut.at_mm), (_FAR, cut.at_mm))
+        ((cut.at_mm, -_FAR), (cut.at_mm, _FAR))
+        if cut.axis == "x"
+        else ((-_FAR, cut.at_mm), (_FAR, cut.at_mm))
     )
     met = to_polygon(contour, 0.01).intersection(shapely.LineString(ends))
     along = 1 if cut.axis == "x" else 0
@@ -103,7 +106,7 @@ def _stacked(contour_at: Callable[[float], Contour], depths: Sequence[float], cu
     """The face of a body whose contour changes with depth, between the depths given."""
     levels = [(z, intervals(contour_at(z), cut)) for z in depths]
     faces = []
-    for (z0, upper), (z1, lower) in zip(levels, levels[1:], strict=False):
+    for (z0, upper), (z1, lower) in pairwise(levels):
         pairs = zip(upper, lower, strict=True) if len(upper) == len(lower) else ()
         for (a0, b0), (a1, b1) in pairs:
             faces.append(shapely.Polygon([(a0, z0), (b0, z0), (b1, z1), (a1, z1)]))
@@ -202,9 +205,7 @@ def _beyond(solid: Solid, cut: CutAt) -> tuple[BaseGeometry, ...]:
     contour_at, depths = _treated_body(solid)
     slab_depths = [z for z in depths if z <= solid.thickness_mm]
     levels = [(z, to_polygon(contour_at(z)).intersection(half)) for z in slab_depths]
-    slab = shapely.union_all(
-        [_shadow(a, b, z0, z1, cut) for (z0, a), (z1, b) in zip(levels, levels[1:], strict=False)]
-    )
+    slab = shapely.union_all([_shadow(a, b, z0, z1, cut) for (z0, a), (z1, b) in pairwise(levels)])
     hanging = []
     for body in solid.troughs:
         far = to_polygon(body.outer).intersection(half)
@@ -223,8 +224,8 @@ def _nearest(plan: BaseGeometry, cut: CutAt) -> float:
     """Distance from the plane to the nearest of what lies beyond it."""
     if plan.is_empty:
         return _FAR
-    x0, y0, x1, _ = plan.bounds
-    return float(cut.at_mm - x1 if cut.axis == "x" else y0 - cut.at_mm)
+    _, low, right, _ = plan.bounds
+    return float(cut.at_mm - right if cut.axis == "x" else low - cut.at_mm)
 
 
 def _shadow(upper: BaseGeometry, lower: BaseGeometry, top: float, bottom: float, cut: CutAt) -> BaseGeometry:
@@ -233,6 +234,4 @@ def _shadow(upper: BaseGeometry, lower: BaseGeometry, top: float, bottom: float,
         return shapely.Polygon()
     along = 1 if cut.axis == "x" else 0
     a, b = upper.bounds, lower.bounds
-    return shapely.Polygon(
-        [(a[along], top), (a[along + 2], top), (b[along + 2], bottom), (b[along], bottom)]
-    )
+    return shapely.Polygon([(a[along], top), (a[along + 2], top), (b[along + 2], bottom), (b[along], bottom)])

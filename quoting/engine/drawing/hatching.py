@@ -30,5 +30,7 @@ def hatch_lines(face: BaseGeometry, spacing: float, angle_deg: float) -> tuple[t
             if piece.length < 0.15:
                 continue
             (ax, ay), (bx, by) = piece.coords[0], piece.coords[-1]
-            result.append(((ax * cos - ay * sin, ax * sin + ay * cos), (bx * cos - by * sin, bx * sin + by * cos)))
+            result.append(
+                ((ax * cos - ay * sin, ax * sin + ay * cos), (bx * cos - by * sin, bx * sin + by * cos))
+            )
     return tuple(result)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 from quoting.engine.drawing import dimensions, plan_marks, sheet
@@ -58,16 +57,17 @@ def plan(
     canvas = Canvas(layout.style)
     frame = layout.frame
     outline = frame.box(solid.outline)
-    right = outline.x1 + 2.0 if compact else math.inf
-    field = LabelField(
-        # below and left of the piece is ground for dimensions
-        lambda box: box.y1 <= outline.y1 - 1.0 and box.x0 >= outline.x0 + 1.0 and box.x1 <= right
-    )
+    field = LabelField()
     section = None if compact else cut or default_cut(solid)
     plan_marks.draw(canvas, field, solid, frame, section)
     if section is not None:
         cut_marks(canvas, field, section, frame, outline)
     _dimensions(canvas, field, solid, layout, section)
+    right = max(canvas.extent.x0 + layout.style.width - 2 * layout.style.margin, outline.x1 + 1.0)
+    field.limit(
+        # below and left of the piece is ground for dimensions
+        lambda box: box.y1 <= outline.y1 - 1.0 and box.x0 >= outline.x0 + 1.0 and box.x1 <= right
+    )
     spots = places(solid)
     entries = _schedule(solid, layout, spots)
     radius_labels(canvas, field, solid, frame, system)

@@ -1,4 +1,4 @@
-"""The section A–A: the piece cut by an upright plane, cut faces hatched, thicknesses and depths dimensioned."""
+"""The section A–A: the piece cut by an upright plane, cut faces hatched, thickness and depths dimensioned."""
 
 from __future__ import annotations
 
@@ -78,7 +78,11 @@ def section_view(
     _heading(canvas, field, view)
     lowest = _dimensions(canvas, field, view)
     if not compact:
-        field.limit(lambda box: box.y1 <= lowest - 0.5)
+        half = style.width / 2 - style.margin
+        middle = (canvas.extent.x0 + canvas.extent.x1) / 2
+        field.limit(
+            lambda box: box.y1 <= lowest - 0.5 and abs((box.x0 + box.x1) / 2 - middle) + box.width / 2 <= half
+        )
         _labels(canvas, field, view)
     place = length_text(cut.at_mm, system)
     where = f"{place} from the {'left edge' if cut.axis == 'x' else 'front edge'}"
@@ -107,7 +111,7 @@ def _chosen(solid: Solid, axis: Axis | None, at_mm: float | None) -> CutAt:
 def _faces(canvas: Canvas, field: LabelField, view: _View) -> None:
     faces = view.faces
     solid_part = faces.concrete.union(faces.other_mix)
-    hiding = solid_part.buffer(0.02)
+    hiding: BaseGeometry = solid_part.buffer(0.02)
     for silhouette in faces.beyond:
         for line in _lines_of(view.laid(silhouette.boundary.difference(hiding))):
             canvas.line(*line, stroke="visible")
@@ -168,13 +172,17 @@ def _dimensions(canvas: Canvas, field: LabelField, view: _View) -> float:
         canvas,
         (low, high),
         total_at,
-        view.length(view.span[1] - view.span[0]) if _whole(view, low, high) else view.length((high - low) * view.denominator),
+        view.length(view.span[1] - view.span[0])
+        if _whole(view, low, high)
+        else view.length((high - low) * view.denominator),
         reach=(view.at(0.0, solid.thickness_mm)[1],) * 2,
     )
     thick = (0.0, view.at(0.0, solid.thickness_mm)[1])
     _upright(canvas, field, thick, left - 6.0, view.length(solid.thickness_mm), (left, left))
     if deep > thick[1] + 1e-6:
-        _upright(canvas, field, (0.0, deep), right + 9.0, view.length(deep * view.denominator), (right, right))
+        _upright(
+            canvas, field, (0.0, deep), right + 9.0, view.length(deep * view.denominator), (right, right)
+        )
     for body, inside, _ in faces.troughs:
         a, b = view.at(inside[0], 0.0)[0], view.at(inside[1], 0.0)[0]
         if b - a >= 12.0:
