@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+from typing import Any
+
+Person = Any
+"""A user of the site, or None. The site names its model; quoting knows it by its role alone."""
+
 OWNER, ESTIMATOR = "owner", "estimator"
 
 

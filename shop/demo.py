@@ -1,4 +1,4 @@
-"""The demo scenario: a made-up shop with people, clients, pieces and one issued quote. Never in production."""
+"""The demo scenario: a made-up shop with people, clients, pieces and an issued quote. Never in production."""
 
 from __future__ import annotations
 
@@ -52,7 +52,9 @@ def specification(name: str) -> dict[str, Any]:
 def refuse_in_production() -> None:
     """Raise CommandError where the site is in production: demo accounts have a known password."""
     if settings.PRODUCTION:
-        raise CommandError("The demo has sign-ins with a known password; it is refused in production.", returncode=2)
+        raise CommandError(
+            "The demo has sign-ins with a known password; it is refused in production.", returncode=2
+        )
 
 
 @transaction.atomic

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any, ClassVar
-
 from django.db.models import QuerySet
 from drf_spectacular.utils import extend_schema
 from rest_framework import mixins, viewsets
@@ -28,7 +26,7 @@ class ClientViewSet(
 
     permission_classes = (Quoting,)
     serializer_class = ClientSerializer
-    http_method_names: ClassVar[Any] = ["get", "post", "patch", "head", "options"]
+    http_method_names = ["get", "post", "patch", "head", "options"]  # noqa: RUF012 - the base class types it so
 
     def get_queryset(self) -> QuerySet[Client]:
         """Clients by name."""

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any, ClassVar
-
 from django.db.models import QuerySet
 from django.shortcuts import get_object_or_404
 from drf_spectacular.utils import extend_schema
@@ -29,16 +27,12 @@ from quoting.services.pieces import revise_piece, save_piece, update_piece
 
 
 @extend_schema(tags=["pieces"])
-class PieceViewSet(
-    mixins.ListModelMixin, mixins.RetrieveModelMixin, viewsets.GenericViewSet[SavedPiece]
-):
-    """Pieces the shop has drawn. `search` narrows by words of name and labels, `archived=true` shows those put
-    away.
-    """
+class PieceViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, viewsets.GenericViewSet[SavedPiece]):
+    """Pieces the shop has drawn; `search` narrows by words, `archived=true` shows those put away."""
 
     permission_classes = (Quoting,)
     serializer_class = PieceSerializer
-    http_method_names: ClassVar[Any] = ["get", "post", "patch", "head", "options"]
+    http_method_names = ["get", "post", "patch", "head", "options"]  # noqa: RUF012 - the base class types it so
 
     def get_queryset(self) -> QuerySet[SavedPiece]:
         """Saved pieces by name."""

@@ -36,7 +36,16 @@ class PieceSerializer(serializers.ModelSerializer[SavedPiece]):
 
     class Meta:
         model = SavedPiece
-        fields = ("id", "name", "labels", "archived", "newest_number", "newest_id", "created_at", "updated_at")
+        fields = (
+            "id",
+            "name",
+            "labels",
+            "archived",
+            "newest_number",
+            "newest_id",
+            "created_at",
+            "updated_at",
+        )
         read_only_fields = ("id", "created_at", "updated_at")
 
 
@@ -138,7 +147,7 @@ class QuoteWrite(serializers.Serializer[Any]):
     quoted_on = serializers.DateField(required=False)
     valid_days = serializers.IntegerField(min_value=1, max_value=365, required=False)
     discount = serializers.DecimalField(
-        max_digits=5, decimal_places=4, min_value=0, max_value=0.9, required=False  # type: ignore[arg-type]
+        max_digits=5, decimal_places=4, min_value=0, max_value=0.9, required=False
     )
     note = serializers.CharField(max_length=4000, required=False, allow_blank=True)
     items: ClassVar[Any] = ItemSerializer(many=True, required=False)

@@ -35,7 +35,9 @@ def takeoff_text(made: Estimate, system: str) -> str:
         ),
         _headed(
             "Hours",
-            _columns((line.name, f"{line.hours:.2f} h", f"{line.cost:.2f}", line.working) for line in made.labour),
+            _columns(
+                (line.name, f"{line.hours:.2f} h", f"{line.cost:.2f}", line.working) for line in made.labour
+            ),
         ),
         _headed("Cure", _columns((f"day {step.earliest_day}", step.name, step.why) for step in made.cure)),
         _headed(
@@ -47,7 +49,9 @@ def takeoff_text(made: Estimate, system: str) -> str:
             ],
         ),
         _headed("Cautions", [f"{caution.text} [{caution.source}]" for caution in made.cautions]),
-        _headed("Price", _columns((step.name, f"{step.amount:.2f}", step.working) for step in made.price.steps)),
+        _headed(
+            "Price", _columns((step.name, f"{step.amount:.2f}", step.working) for step in made.price.steps)
+        ),
     ]
     return "\n\n".join(blocks)
 

@@ -1,4 +1,4 @@
-"""What quoting keeps: clients, saved pieces and their revisions, quotes. Imports run clients, pieces -> quotes."""
+"""What quoting keeps: clients, saved pieces, quotes. Imports run clients, pieces -> quotes."""
 
 from quoting.models.clients import Client
 from quoting.models.pieces import PieceRevision, SavedPiece

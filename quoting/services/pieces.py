@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from django.db import transaction
 
+from quoting.access import Person
 from quoting.models import PieceRevision, SavedPiece
 from quoting.selectors.estimates import parse_document
-
-if TYPE_CHECKING:
-    from django.contrib.auth.models import AbstractBaseUser
 
 
 @transaction.atomic
 def save_piece(
-    document: object, *, name: str = "", labels: str = "", note: str = "", by: AbstractBaseUser | None = None
+    document: object, *, name: str = "", labels: str = "", note: str = "", by: Person = None
 ) -> PieceRevision:
     """Save a piece and its first revision; without a name it is called what its specification says.
 
@@ -29,9 +25,7 @@ def save_piece(
 
 
 @transaction.atomic
-def revise_piece(
-    piece: SavedPiece, document: object, *, note: str = "", by: AbstractBaseUser | None = None
-) -> PieceRevision:
+def revise_piece(piece: SavedPiece, document: object, *, note: str = "", by: Person = None) -> PieceRevision:
     """Add a revision; the same document as the newest one's is that one, so saving twice changes nothing."""
     parse_document(document)
     locked = SavedPiece.objects.select_for_update().get(pk=piece.pk)
@@ -50,9 +44,7 @@ def update_piece(piece: SavedPiece, *, name: str, labels: str, archived: bool) -
     return piece
 
 
-def _add_revision(
-    piece: SavedPiece, document: object, note: str, by: AbstractBaseUser | None
-) -> PieceRevision:
+def _add_revision(piece: SavedPiece, document: object, note: str, by: Person) -> PieceRevision:
     last = piece.revisions.order_by("-number").values_list("number", flat=True).first() or 0
     revision = PieceRevision(
         piece=piece, number=last + 1, document=document, note=note.strip(), created_by=by

@@ -6,13 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 
 from catalog import selectors as catalogue
+from quoting.access import Person
 from quoting.documents.client_quote import Sent, canonical, client_data, digest, quote_pdf, valid_until
 from quoting.engine.estimate.report import report
 from quoting.errors import IllegalMove
@@ -28,9 +29,6 @@ from quoting.models import (
 )
 from quoting.selectors.price_book import names_of
 from quoting.selectors.quotes import price_quote
-
-if TYPE_CHECKING:
-    from django.contrib.auth.models import AbstractBaseUser
 
 
 @dataclass(frozen=True)
@@ -62,7 +60,7 @@ def draft_quote(
     valid_days: int | None = None,
     discount: Decimal = Decimal(0),
     note: str = "",
-    by: AbstractBaseUser | None = None,
+    by: Person = None,
 ) -> Quote:
     """Save a draft. Raises ValidationError with every fault, by field."""
     quote = Quote(
@@ -88,7 +86,7 @@ def change_draft(
     *,
     items: Sequence[ItemWanted] | None = None,
     lines: Sequence[LineWanted] | None = None,
-    by: AbstractBaseUser | None = None,
+    by: Person = None,
     **fields: Any,
 ) -> Quote:
     """Change what is given of a draft; items and lines given replace those that stand.
@@ -125,7 +123,7 @@ def delete_draft(quote: Quote) -> None:
 
 
 @transaction.atomic
-def issue_quote(quote: Quote, *, on: date, by: AbstractBaseUser | None = None) -> IssuedQuote:
+def issue_quote(quote: Quote, *, on: date, by: Person = None) -> IssuedQuote:
     """Number a draft, freeze what it says and rests on, store its paper: in one transaction.
 
     Raises IllegalMove when the quote is no draft or is empty, Refused when it cannot be priced.
@@ -164,7 +162,7 @@ def issue_quote(quote: Quote, *, on: date, by: AbstractBaseUser | None = None) -
 
 
 @transaction.atomic
-def withdraw_quote(quote: Quote, *, reason: str = "", by: AbstractBaseUser | None = None) -> Quote:
+def withdraw_quote(quote: Quote, *, reason: str = "", by: Person = None) -> Quote:
     """Take an issued quote back. Raises IllegalMove when it is not out."""
     held = _held(quote)
     if held.status != Quote.Status.ISSUED:
@@ -226,8 +224,10 @@ def _checked(row: QuoteItem | QuoteLine, path: str) -> None:
     try:
         row.full_clean()
     except ValidationError as faults:
-        raise ValidationError({f"{path}.{name}": messages for name, messages in faults.message_dict.items()}) from None
+        raise ValidationError(
+            {f"{path}.{name}": messages for name, messages in faults.message_dict.items()}
+        ) from None
 
 
-def _record(quote: Quote, kind: str, by: AbstractBaseUser | None, detail: str = "") -> None:
+def _record(quote: Quote, kind: str, by: Person, detail: str = "") -> None:
     QuoteEvent.objects.create(quote=quote, at=timezone.now(), by=by, kind=kind, detail=detail[:500])

@@ -13,11 +13,11 @@ from quoting.engine.solid.measure import Geometry, measure
 from quoting.engine.spec.cautions import cautions as piece_cautions
 from quoting.engine.spec.types import Finish, Piece
 from quoting.engine.takeoff.cautions import cautions as work_cautions
-from quoting.engine.takeoff.concrete import Batch
 from quoting.engine.takeoff.cure import cure_plan
-from quoting.engine.takeoff.handling import handling
+from quoting.engine.takeoff.handling import handling, turn_strength_mpa
 from quoting.engine.takeoff.labour import labour
 from quoting.engine.takeoff.lines import (
+    BatchPlan,
     Caution,
     CureStep,
     Handling,
@@ -27,6 +27,9 @@ from quoting.engine.takeoff.lines import (
     Weights,
 )
 from quoting.engine.takeoff.materials import materials
+from quoting.engine.takeoff.mould import makes
+from quoting.engine.takeoff.stock import of_role
+from quoting.engine.takeoff.weights import weights
 from quoting.engine.values import Mix, PriceBook, ShopTerms
 
 
@@ -47,7 +50,7 @@ class Estimate:
     weights: Weights
     mould: Mould
     materials: tuple[MaterialLine, ...]
-    batches: tuple[Batch, ...]
+    batches: tuple[BatchPlan, ...]
     drivers: Mapping[str, float]
     labour: tuple[LabourLine, ...]
     cure: tuple[CureStep, ...]
@@ -68,11 +71,13 @@ def with_defaults(piece: Piece, terms: ShopTerms) -> Piece:
     return replace(piece, mix=piece.mix or terms.default_mix, finish=finish)
 
 
-def estimate(piece: Piece, book: PriceBook, terms: ShopTerms, *, quantity: int | None = None) -> Estimate:
+def estimate(
+    piece: Piece, book: PriceBook, terms: ShopTerms, *, quantity: int | None = None, pour: date | None = None
+) -> Estimate:
     """Take off and price `quantity` pieces (by default the specification's own quantity).
 
-    The shop's temperature is that of the price book's month. Raises Refused when the catalogue lacks
-    something the piece needs, with every such fault.
+    `pour` is the day the piece is cast, for the shop's temperature; without one it is the price book's day.
+    Raises Refused when the catalogue lacks something the piece needs, with every such fault.
     """
     whole = with_defaults(piece, terms)
     mix = _mix(whole, book)
@@ -80,27 +85,30 @@ def estimate(piece: Piece, book: PriceBook, terms: ShopTerms, *, quantity: int |
     solid = build(whole)
     geometry = measure(solid)
     taken = materials(solid, geometry, book, terms, count)
-    temperature_c = terms.shop_temperature_c[book.on.month - 1]
-    cure = cure_plan(mix, terms, temperature_c)
-    carried = handling(solid, geometry, taken.weights, mix, cure, terms)
-    drivers = dict(taken.drivers) | {"lift_count": float(len(carried.lifts))}
-    hours = labour(book, drivers, count, terms, moulds=taken.moulds)
+    weighed = weights(solid, geometry, book, terms)
+    poured = pour or book.on
+    turn_mpa = turn_strength_mpa(solid, geometry, weighed, mix, terms)
+    cure = cure_plan(mix, terms, pour=poured, finish=whole.finish, turn_mpa=turn_mpa)
+    carried = handling(solid, geometry, weighed, mix, cure, terms)
+    moulds = makes(of_role(book, "mould_board"), count)
+    hours = labour(book, taken.drivers_part, count, terms, moulds=moulds)
+    said = work_cautions(whole, geometry, weighed, terms, pour=poured)
     return Estimate(
         piece=whole,
         quantity=count,
         on=book.on,
         solid=solid,
         geometry=geometry,
-        weights=taken.weights,
+        weights=weighed,
         mould=taken.mould,
         materials=taken.lines,
         batches=taken.batches,
-        drivers=drivers,
+        drivers=taken.drivers_part,
         labour=hours,
         cure=cure,
         handling=carried,
-        cautions=_all_cautions(whole, taken.cautions, work_cautions(whole, carried, temperature_c)),
-        price=price(taken.lines, hours, terms=terms, quantity=count, delivery=whole.delivery),
+        cautions=_all_cautions(whole, taken.cautions, said),
+        price=price(taken.lines, hours, terms=terms, quantity=count, moulds=moulds, delivery=whole.delivery),
     )
 
 

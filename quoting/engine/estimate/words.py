@@ -59,32 +59,32 @@ def _delivery(piece: Piece) -> str:
     return f"Delivered{steps}{' and installed' if piece.delivery.install else ''}"
 
 
-def _sizes(shape: Shape, system: str) -> str:
-    def length(value: float) -> str:
-        return format_length(value, system)
+def _by(length_mm: float, width_mm: float, system: str) -> str:
+    return f"{format_length(length_mm, system)} × {format_length(width_mm, system)}"
 
+
+def _sizes(shape: Shape, system: str) -> str:
     match shape:
         case Rectangle():
-            return f"{length(shape.length_mm)} × {length(shape.width_mm)}{_corners(shape.corner_radii_mm, system)}"
+            corners = _corners(shape.corner_radii_mm, system)
+            return _by(shape.length_mm, shape.width_mm, system) + corners
         case Round():
-            return f"Round, {length(shape.diameter_mm)} across"
+            return f"Round, {format_length(shape.diameter_mm, system)} across"
         case Oval():
-            return f"Oval, {length(shape.length_mm)} × {length(shape.width_mm)}"
+            return f"Oval, {_by(shape.length_mm, shape.width_mm, system)}"
         case Slot():
-            return f"{length(shape.length_mm)} × {length(shape.width_mm)} with round ends"
+            return f"{_by(shape.length_mm, shape.width_mm, system)} with round ends"
         case Ell():
-            notch = f"{length(shape.notch_length_mm)} × {length(shape.notch_width_mm)} out of the {shape.notch} corner"
-            return (
-                f"L-shaped, {length(shape.length_mm)} × {length(shape.width_mm)}, {notch}"
-                f"{_corners((shape.corner_radius_mm,), system)}"
-            )
+            size = _by(shape.length_mm, shape.width_mm, system)
+            notch = _by(shape.notch_length_mm, shape.notch_width_mm, system)
+            corners = _corners((shape.corner_radius_mm,), system)
+            return f"L-shaped, {size}, {notch} out of the {shape.notch} corner{corners}"
         case Polygon():
             xs = [x for x, _ in shape.points_mm]
             ys = [y for _, y in shape.points_mm]
-            return (
-                f"{len(shape.points_mm)}-sided, {length(max(xs) - min(xs))} × {length(max(ys) - min(ys))} over all"
-                f"{_corners(shape.corner_radii_mm, system)}"
-            )
+            size = _by(max(xs) - min(xs), max(ys) - min(ys), system)
+            corners = _corners(shape.corner_radii_mm, system)
+            return f"{len(shape.points_mm)}-sided, {size} over all{corners}"
 
 
 def _corners(radii: tuple[float, ...], system: str) -> str:
@@ -132,14 +132,14 @@ def _feature(feature: Feature, names: Mapping[str, str], system: str) -> str:
             return f"{_count(len(feature.centres_mm), 'opening')}, {_small(feature.shape, system)}{rim}"
         case Inlay():
             lit = ", lit from below" if feature.backlit else ""
-            what = f"{_count(len(feature.centres_mm), 'inlay')} of {names.get(feature.material, feature.material)}"
+            of = names.get(feature.material, feature.material)
+            what = f"{_count(len(feature.centres_mm), 'inlay')} of {of}"
             return f"{what}, {_small(feature.shape, system)}, flush with the surface{lit}"
         case Recess():
             where = "in the show face" if feature.face == "top" else "in the underside"
-            return (
-                f"{_count(len(feature.centres_mm), 'recess')} {where}, {_small(feature.shape, system)}, "
-                f"{length(feature.depth_mm)} deep"
-            ).replace("recesss", "recesses")
+            many = len(feature.centres_mm) > 1
+            what = f"{len(feature.centres_mm)} recesses" if many else "Recess"
+            return f"{what} {where}, {_small(feature.shape, system)}, {length(feature.depth_mm)} deep"
         case Groove():
             where = "in the show face" if feature.face == "top" else "under the piece"
             return f"Groove {where}, {length(feature.width_mm)} wide, {length(feature.depth_mm)} deep"
@@ -150,9 +150,8 @@ def _feature(feature: Feature, names: Mapping[str, str], system: str) -> str:
             return f"{number} × {names.get(feature.material, feature.material)}, cast in"
         case Trough():
             drains = f", with {_count(len(feature.drains), 'drain').lower()}" if feature.drains else ""
-            return (
-                f"Trough {length(feature.length_mm)} × {length(feature.width_mm)}, {length(feature.depth_mm)} deep inside{drains}"
-            )
+            size = f"{length(feature.length_mm)} × {length(feature.width_mm)}"
+            return f"Trough {size}, {length(feature.depth_mm)} deep inside{drains}"
 
 
 def _small(shape: Shape, system: str) -> str:

@@ -25,7 +25,9 @@ class Command(BaseCommand):
         """Say what may stand on the command line."""
         parser.add_argument("spec", help="file of the specification, - for standard input")
         parser.add_argument("--client", required=True, help="name of the client, new or known")
-        parser.add_argument("--pdf", required=True, type=Path, metavar="FILE", help="where to write the paper")
+        parser.add_argument(
+            "--pdf", required=True, type=Path, metavar="FILE", help="where to write the paper"
+        )
         parser.add_argument("--json", action="store_true", help="print what the client is told as JSON")
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -43,14 +45,13 @@ class Command(BaseCommand):
             data = issued.data
             self.stdout.write(
                 f"Quote {data['number']} for {data['client']['name']}: net {data['net']}, "
-                f"total {data['gross']} {data['currency']}, valid until {data['valid_until']}; {options['pdf']}"
+                f"total {data['gross']} {data['currency']}, valid until {data['valid_until']}; "
+                f"{options['pdf']}"
             )
 
     def _issue(self, document: object, client_name: str) -> IssuedQuote:
         revision = save_piece(document)
         client = Client.objects.filter(name=client_name).first() or create_client(name=client_name)
         today = timezone.localdate()
-        quote = draft_quote(
-            client, title=revision.piece.name, quoted_on=today, items=(ItemWanted(revision),)
-        )
+        quote = draft_quote(client, title=revision.piece.name, quoted_on=today, items=(ItemWanted(revision),))
         return issue_quote(quote, on=today)
