@@ -25,7 +25,7 @@ NOT_RUN = re.compile(
     "mark" + r"\.(skip|xfail)|pytest" + r"\.(skip|xfail|importorskip)\b|unittest" + r"\.skip"
 )
 UNFINISHED = re.compile(
-    r"\b(TO" + r"DO|FIX" + r"ME)\b|# *X" + r"XX|Not" + r"ImplementedError|assert " + r"True\b"
+    r"\b(TO" + r"DO|FIX" + r"ME)\b|# *X" + r"XX|raise Not" + r"ImplementedError|assert " + r"True\b"
 )
 ADDRESS = re.compile(r"https?://([\w.-]+)")
 
