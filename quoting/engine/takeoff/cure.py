@@ -7,7 +7,7 @@ nobody's working time: no hour of it is ever counted as labour.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from quoting.engine.errors import Fault, Refused
@@ -110,13 +110,15 @@ def cure_plan(
     """Steps of a piece after the pour, each with the first day it may be done on and why.
 
     Strength by Eurocode 2 at the equivalent age of the shop's maturity method; temperatures by the forecast,
-    then by month from the day of the pour. `turn_mpa` replaces the strength wanted before turning (what the
+    then by month from the day of the pour. `turn_mpa` raises the strength wanted before turning (to what the
     handling check asks for). Steps follow the finish: no polishing without grits, no coats without a sealer.
     Refused when the shop is so cold that a step is never reached.
     """
     chosen = rules or CureRules()
     weather = climate(terms, pour, forecast_c)
-    turn = chosen.turn if turn_mpa is None else CureRule(turn_mpa, source="handling check")
+    turn = chosen.turn
+    if turn_mpa is not None and turn_mpa > turn.strength_mpa:
+        turn = replace(turn, strength_mpa=turn_mpa, source="handling check")
     wanted = [("strip_sides", "Strip the sides", chosen.strip_sides), ("turn", "Lift off and turn", turn)]
     if finish is not None and finish.grits:
         wanted.append(("polish", "Polish", chosen.polish))

@@ -37,6 +37,7 @@ _FM_HIGH = {
 }
 _CM = {"good": (1.00, 1.00), "fair": (0.95, 1.00), "poor": (0.90, 0.90)}
 _KNUCKLE_CM = 75.0
+_DUST = 1e-9  # binary noise of a capacity that is met exactly
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,7 +155,7 @@ def people_for(mass_kg: float, each_kg: float, available: int) -> int | None:
     (1, 3, None)
     """
     for people in range(1, min(available, LARGEST_TEAM) + 1):
-        if mass_kg <= team_capacity_kg(people, each_kg):
+        if mass_kg <= team_capacity_kg(people, each_kg) * (1 + _DUST):
             return people
     return None
 

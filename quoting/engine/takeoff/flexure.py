@@ -1,0 +1,97 @@
+"""Bending of a piece under its own weight while it is held at two places.
+
+The piece is a beam of varying section: its weight and its net section come from cuts across the solid. Plain
+concrete, sections acting as a whole: a guide for handling, never a structural design.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from quoting.engine.plane.cut import Axis
+from quoting.engine.solid.build import Solid
+from quoting.engine.solid.section import moment_beyond, section_at, slicer, stations, volume_beyond
+from quoting.engine.takeoff.strength import (
+    flexural_tensile_mpa,
+    lightweight_factor,
+    modulus_of_rupture_mpa,
+)
+from quoting.engine.values import Mix
+
+GRAVITY = 9.80665
+BEST_POINT = (2**0.5 - 1) / 2
+"""Share of the length from each end at which two supports make the least of the greatest moment, 0.2071."""
+
+Rupture = Literal["aci", "ec2"]
+
+
+@dataclass(frozen=True, slots=True)
+class Bending:
+    """The most stressed cut: where, its moment (positive: sagging), section modulus and bending stress."""
+
+    at_mm: float
+    moment_nmm: float
+    modulus_mm3: float
+    stress_mpa: float
+
+
+def held_at(solid: Solid, axis: Axis, inset: float) -> tuple[float, float]:
+    """Two places along an axis, each a share of the span from its end (0: at the ends, `BEST_POINT`), in
+    mm.
+    """
+    low, high = slicer(solid, axis).span_mm
+    return low + inset * (high - low), high - inset * (high - low)
+
+
+def worst_bending(
+    solid: Solid, axis: Axis, density_kg_m3: float, supports_mm: tuple[float, float], *, on_edge: bool
+) -> Bending:
+    """The highest bending stress under self weight, piece held at two places along an axis.
+
+    M(x) = R₂(x₂ − x) + R₁(x₁ − x) − g·ρ·∫(s − x)A ds over what lies beyond x (a reaction counts where it
+    does); stress = |M|/S, S of the net section: flat, the weaker of both faces (the piece may lie either
+    way up); on edge, about the upright axis. No allowance for jerk. Density in kg/m³, places in mm;
+    ValueError unless the supports are apart and in order. Source: statics; check values C68 to C77.
+    """
+    first, second = supports_mm
+    if not first < second:
+        raise ValueError("the two supports must be apart, and in order")
+    newton = density_kg_m3 * 1e-9 * GRAVITY  # N per mm³
+    low, _ = slicer(solid, axis).span_mm
+    weight = newton * volume_beyond(solid, axis, low)
+    about_low = newton * moment_beyond(solid, axis, low)
+    far = (about_low - weight * (first - low)) / (second - first)
+    near = weight - far
+
+    def bending(at: float) -> Bending:
+        moment = far * max(second - at, 0.0) + near * max(first - at, 0.0)
+        moment -= newton * moment_beyond(solid, axis, at)
+        section = section_at(solid, axis, at)
+        modulus = section.s_edge_mm3 if on_edge else min(section.s_flat_top_mm3, section.s_flat_bottom_mm3)
+        return Bending(at, moment, modulus, abs(moment) / modulus)
+
+    inner = stations(solid, axis)
+    places = [*inner, *(support for support in supports_mm if inner[0] < support < inner[-1])]
+    return max((bending(at) for at in sorted(places)), key=lambda found: found.stress_mpa)
+
+
+def rupture_mpa(mix: Mix, strength_mpa: float, depth_mm: float, rule: Rupture = "aci") -> float:
+    """Bending stress at which a mix cracks, at the strength it has reached; MPa.
+
+    `aci`: 0.62·λ·√f, λ by density. `ec2`: flexural tensile strength of a section `depth_mm` deep at 28
+    days, × the share of the 28-day strength reached (up to 1). ValueError for another rule.
+    """
+    if rule == "aci":
+        return modulus_of_rupture_mpa(strength_mpa, lightweight_factor(mix.density_kg_m3))
+    if rule == "ec2":
+        reached = min(1.0, strength_mpa / mix.strength_28d_mpa)
+        return reached * flexural_tensile_mpa(mix.strength_28d_mpa, depth_mm)
+    raise ValueError(f"the modulus of rupture is reckoned by aci or ec2, not {rule!r}")
+
+
+def strength_for_mpa(mix: Mix, rupture: float, depth_mm: float, rule: Rupture = "aci") -> float:
+    """Strength in MPa at which a mix has a modulus of rupture: `rupture_mpa` turned round."""
+    if rule == "aci":
+        return (rupture / rupture_mpa(mix, 1.0, depth_mm, rule)) ** 2
+    return rupture / rupture_mpa(mix, mix.strength_28d_mpa, depth_mm, rule) * mix.strength_28d_mpa
