@@ -129,7 +129,7 @@ class Canvas:
         kind = LINE_TYPES[stroke]
         width = kind.width * self.style.narrow
         dashes = " ".join(num(part * width) for part in kind.dashes)
-        pattern = f' stroke-dasharray="{dashes}"' if dashes else ""
+        pattern = f' stroke-dasharray="{dashes}" stroke-linecap="butt"' if dashes else ""
         return f' stroke="{kind.colour}" stroke-width="{num(width)}"{pattern}'
 
     # --- texts -------------------------------------------------------------------------------------------
@@ -208,7 +208,8 @@ class Canvas:
                 f"<title id={quoteattr(title_id)}>{escape(title)}</title>",
                 f"<desc id={quoteattr(desc_id)}>{escape(description)}</desc>",
                 f'<rect width="{num(sheet_width)}" height="{num(height)}" fill="#fff"/>',
-                f'<g transform="translate({num(dx)} {num(dy)})" stroke-linejoin="round">',
+                f'<g transform="translate({num(dx)} {num(dy)})"',
+                ' stroke-linejoin="round" stroke-linecap="round">',
                 *self._marks,
                 "</g></svg>",
             )

@@ -24,8 +24,10 @@ from quoting.engine.plane.segments import Arc, Ellipse, Line
 
 Point3 = tuple[float, float, float]
 Floats = NDArray[np.float64]
+Lay = Callable[[Point], Point]
+"""Takes projected mm to the sheet."""
 COS, SIN = math.cos(math.radians(30)), 0.5
-_RUN = math.sqrt(2.0)  # the way the ray to the viewer goes in plan while it rises by 1
+_SIGHT = np.array([1.0, -1.0])  # how far the ray to the viewer goes in plan while it rises by 1
 _TOUCH_MM = 0.05  # material is drawn in by this, so that an edge is not hidden by the faces that meet there
 _HALVINGS = 12
 
@@ -157,30 +159,49 @@ def _horizon(segment: Line | Arc | Ellipse) -> Iterable[Point]:
 
 
 # --- what is hidden --------------------------------------------------------------------------------------
+@dataclass(frozen=True, slots=True)
+class _Blocker:
+    """A body that may hide: its plan drawn in a little, its reach across (x + y) and towards (x - y)."""
+
+    top: float
+    bottom: float
+    plan: BaseGeometry
+    across: tuple[float, float]
+    nearest: float
+
+
 class Hiding:
     """Material that hides what is behind it."""
 
     def __init__(self, bodies: Sequence[Body]) -> None:
-        self._bodies = []
+        self._blockers: list[_Blocker] = []
         for body in bodies:
             plan = body.plan.buffer(-_TOUCH_MM)
             if not plan.is_empty:
                 shapely.prepare(plan)
-                self._bodies.append(Body(body.top, body.bottom, plan))
+                points = shapely.get_coordinates(plan)
+                across, towards = points.sum(axis=1), points[:, 0] - points[:, 1]
+                reach = (float(across.min()), float(across.max()))
+                self._blockers.append(_Blocker(body.top, body.bottom, plan, reach, float(towards.max())))
 
     def visible(self, points: Floats) -> NDArray[np.bool_]:
         """Which of the points the viewer sees."""
         seen = np.ones(len(points), dtype=bool)
-        sight = np.array([1.0, -1.0]) / math.sqrt(2.0)
-        for body in self._bodies:
-            z = points[:, 2]
-            below = seen & (z > body.top + 1e-6)
-            if not below.any():
+        across, towards, z = points[:, 0] + points[:, 1], points[:, 0] - points[:, 1], points[:, 2]
+        left, right = float(across.min()), float(across.max())
+        farthest, deepest = float(towards.min()), float(z.max())
+        for body in self._blockers:
+            if body.across[1] < left or body.across[0] > right:
                 continue
-            start = points[below, :2] + np.outer((z[below] - np.minimum(z[below], body.bottom)) * _RUN, sight)
-            end = points[below, :2] + np.outer((z[below] - body.top) * _RUN, sight)
+            if body.nearest < farthest or body.top >= deepest:
+                continue
+            below = np.flatnonzero(seen & (z > body.top + 1e-6))
+            if not len(below):
+                continue
+            start = points[below, :2] + _SIGHT * (z[below] - np.minimum(z[below], body.bottom))[:, None]
+            end = points[below, :2] + _SIGHT * (z[below] - body.top)[:, None]
             rays = shapely.linestrings(np.stack([start, end], axis=1))
-            seen[np.flatnonzero(below)[shapely.intersects(body.plan, rays)]] = False
+            seen[below[shapely.intersects(body.plan, rays)]] = False
         return seen
 
     def stretches(self, edge: Edge, spacing: float) -> list[tuple[float, float]]:
@@ -203,7 +224,7 @@ class Hiding:
 
 
 # --- on the sheet ----------------------------------------------------------------------------------------
-def path_of(edge: Edge, part: tuple[float, float], lay: Callable[[Point], Point], scale: float) -> str:
+def path_of(edge: Edge, part: tuple[float, float], lay: Lay, scale: float) -> str:
     """Path data of part of an edge; `lay` takes projected mm to the sheet, `scale` is sheet mm for one mm."""
     start, end = part
     if edge.arc is None:
@@ -221,7 +242,7 @@ def path_of(edge: Edge, part: tuple[float, float], lay: Callable[[Point], Point]
     return "".join(data)
 
 
-def _pair(row: Floats, lay: Callable[[Point], Point]) -> str:
+def _pair(row: Floats, lay: Lay) -> str:
     x, y = lay(project((float(row[0]), float(row[1]), float(row[2]))))
     return f"{num(x)} {num(y)}"
 

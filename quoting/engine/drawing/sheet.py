@@ -16,7 +16,7 @@ _FIELD_CAP = 1.5
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One line below the view; `number` is a balloon's, empty for a note."""
+    """One line below the view; `number` is the item's, in a balloon if it is short, empty for a note."""
 
     text: str
     number: str = ""
@@ -24,32 +24,40 @@ class Entry:
 
 def entries_below(canvas: Canvas, entries: Sequence[Entry], *, left: float, width: float) -> None:
     """Set the entries below everything drawn so far, wrapped to `width` from `left`."""
-    if not entries:
-        return
     style = canvas.style
     size = type_size(style.cap)
     diameter = balloon_size(canvas, entries)
-    numbered = any(entry.number for entry in entries)
-    indent = diameter + 1.5 if numbered else 0.0
+    indent = _indent(canvas, entries, diameter)
     y = canvas.extent.y1 + 3.0
     for entry in entries:
         height = ascent(size) + descent(size)
-        if entry.number:
+        in_balloon = entry.number.isdecimal()
+        if in_balloon:
             height = max(height, diameter)
-            box = Box(left, y, left + diameter, y + diameter)
-            dimensions.balloon(canvas, entry.number, box)
+            dimensions.balloon(canvas, entry.number, Box(left, y, left + diameter, y + diameter))
         start = left + (indent if entry.number else 0.0)
         first = y + height / 2 + (ascent(size) - descent(size)) / 2
+        if entry.number and not in_balloon:
+            canvas.text(entry.number, (left, first))
         lines = wrapped(entry.text, size, width - (start - left))
         for index, line in enumerate(lines):
             canvas.text(line, (start, first + index * _LEADING * size))
         y += height + (len(lines) - 1) * _LEADING * size + 0.25 * style.cap
 
 
+def _indent(canvas: Canvas, entries: Sequence[Entry], diameter: float) -> float:
+    widths = [
+        diameter if entry.number.isdecimal() else canvas.text_size(entry.number)[0]
+        for entry in entries
+        if entry.number
+    ]
+    return max(widths, default=0.0) + 1.5
+
+
 def balloon_size(canvas: Canvas, entries: Sequence[Entry]) -> float:
     """Diameter of a balloon that holds the longest of the numbers."""
-    widths = [canvas.text_size(entry.number)[0] for entry in entries if entry.number]
-    return max([1.9 * canvas.style.cap, *(width + 1.2 for width in widths)])
+    numbers = [entry.number for entry in entries if entry.number.isdecimal()]
+    return max([1.9 * canvas.style.cap, *(canvas.text_size(number)[0] + 1.2 for number in numbers)])
 
 
 def title_block(canvas: Canvas, block: TitleBlock, *, scale: str, unit: str, left: float) -> None:
@@ -108,25 +116,23 @@ def finish(
     title: str,
     description: str,
     prefix: str,
-    scale: str,
+    scale: str | None,
     unit: str,
     notes: Sequence[Entry],
     block: TitleBlock | None,
 ) -> Drawing:
-    """Notes, schedule and title block below the view, then the finished drawing."""
+    """Notes, schedule and title block below the view, then the finished drawing; `scale` None: to none."""
     style = canvas.style
     width = style.width - 2 * style.margin
     middle = (canvas.extent.x0 + canvas.extent.x1) / 2
     left = middle - width / 2
-    scale_note = [] if style.compact or block is not None else [f"Scale {scale} when {style.width:g} mm wide"]
-    lines = [Entry(". ".join([unit, *scale_note]) + ".")]
-    entries_below(canvas, [*lines, *notes], left=left, width=width)
+    sentences = [unit]
+    if scale is None:
+        sentences.append("Not to scale")
+    elif not style.compact and block is None:
+        sentences.append(f"Scale {scale} when {style.width:g} mm wide")
+    entries_below(canvas, [Entry(". ".join(sentences) + "."), *notes], left=left, width=width)
     if block is not None and not style.compact:
-        title_block(
-            canvas,
-            block,
-            scale=scale,
-            unit=unit.partition(",")[0].removeprefix("Dimensions in "),
-            left=middle - 90.0,
-        )
+        plain_unit = unit.partition(",")[0].removeprefix("Dimensions in ")
+        title_block(canvas, block, scale=scale or "none", unit=plain_unit, left=middle - 90.0)
     return canvas.drawing(title, description, prefix=prefix, width=style.width)
