@@ -1,5 +1,19 @@
-"""Addresses of the API."""
+"""Addresses of the catalogue's API, below `/api/v1/`."""
 
-from django.urls import URLPattern, URLResolver
+from django.urls import include, path
+from rest_framework.routers import SimpleRouter
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from catalog.api.labour import OperationViewSet, RoleViewSet
+from catalog.api.materials import MaterialViewSet
+from catalog.api.shop import MixViewSet, TermsView
+
+router = SimpleRouter(trailing_slash=False)
+router.register("materials", MaterialViewSet, basename="material")
+router.register("mixes", MixViewSet, basename="mix")
+router.register("roles", RoleViewSet, basename="role")
+router.register("operations", OperationViewSet, basename="operation")
+
+urlpatterns = [
+    path("terms", TermsView.as_view(), name="terms"),
+    path("", include(router.urls)),
+]

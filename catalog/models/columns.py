@@ -15,8 +15,8 @@ from django.utils.deconstruct import deconstructible
 
 NOT_A_NUMBER = {"invalid": "Give a number.", "null": "Give a number."}
 code_validator = RegexValidator(
-    r"\A[A-Z0-9](?:[A-Z0-9./-]*[A-Z0-9])?\Z",
-    "Write a code in capitals and digits, with - . / between them: BOARD-18.",
+    r"\A[A-Z0-9](?:[A-Z0-9.-]*[A-Z0-9])?\Z",
+    "Write a code in capitals and digits, with - and . between them: BOARD-18.",
     code="code_form",
 )
 
@@ -30,7 +30,8 @@ class Between:
         self.high = high
 
     def __call__(self, value: float | Decimal) -> None:
-        if not math.isfinite(value) or not self.low <= value <= self.high:
+        finite = value.is_finite() if isinstance(value, Decimal) else math.isfinite(value)
+        if not finite or not self.low <= value <= self.high:
             raise ValidationError(f"Must be from {self.low:g} to {self.high:g}.", code="out_of_range")
 
     def __eq__(self, other: object) -> bool:
@@ -38,6 +39,14 @@ class Between:
 
     def __hash__(self) -> int:
         return hash((self.low, self.high))
+
+
+class JSONColumn(models.JSONField):
+    """A JSON column whose empty lists and objects are values like others: its validators see them too."""
+
+    def __init__(self, *args: Any, **options: Any) -> None:
+        super().__init__(*args, **options)
+        self.empty_values = [None]
 
 
 def code_field(**options: Any) -> models.CharField[str, str]:

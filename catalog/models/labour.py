@@ -8,7 +8,17 @@ from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import CheckConstraint, F, Q, UniqueConstraint
 
-from catalog.models.columns import Between, Dated, Retirable, code_field, money, number, share, within
+from catalog.models.columns import (
+    Between,
+    Dated,
+    JSONColumn,
+    Retirable,
+    code_field,
+    money,
+    number,
+    share,
+    within,
+)
 from catalog.vocabulary import DRIVERS, Stage
 
 MOST_HOURS = 1000.0
@@ -93,9 +103,8 @@ class OperationStandard(Dated):
     role = models.ForeignKey(Role, on_delete=models.PROTECT, related_name="standards")
     crew = models.PositiveSmallIntegerField(default=1, validators=[Between(1, 20)])
     setup_hours = number(0, MOST_HOURS, default=0.0)
-    per_driver_hours: models.JSONField[Any, dict[str, float]] = models.JSONField(
+    per_driver_hours: models.JSONField[Any, dict[str, float]] = JSONColumn(
         default=dict,
-        blank=True,
         validators=[known_drivers],
         help_text="Hours of one person per unit of a driver.",
     )

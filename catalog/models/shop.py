@@ -10,7 +10,7 @@ from django.core.validators import URLValidator
 from django.db import models
 from django.db.models import CheckConstraint, Q
 
-from catalog.models.columns import Between, money, number, share, within
+from catalog.models.columns import Between, JSONColumn, money, number, share, within
 from catalog.models.materials import Material
 from catalog.models.mixes import Mix
 from catalog.models.shop_rules import (
@@ -104,19 +104,17 @@ class ShopTerms(models.Model):
     # what it makes where nothing is said
     default_mix = models.ForeignKey(Mix, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     finish_fill = models.CharField(max_length=4, default="full", validators=[known_fill])
-    finish_grits: models.JSONField[Any, list[int]] = models.JSONField(
-        default=list, blank=True, validators=[known_grits]
-    )
+    finish_grits: models.JSONField[Any, list[int]] = JSONColumn(default=list, validators=[known_grits])
     finish_sealer = models.ForeignKey(
         Material, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
     )
     finish_coats = models.PositiveSmallIntegerField(default=0, validators=[Between(0, 10)])
-    finish_faces: models.JSONField[Any, list[str]] = models.JSONField(
+    finish_faces: models.JSONField[Any, list[str]] = JSONColumn(
         default=default_faces, validators=[known_faces]
     )
     # how it sells
     tax_label = models.CharField(max_length=20, default="VAT", help_text="What the tax is called on papers.")
-    tax_rates: models.JSONField[Any, dict[str, str]] = models.JSONField(
+    tax_rates: models.JSONField[Any, dict[str, str]] = JSONColumn(
         default=default_tax_rates, validators=[known_tax_rates], help_text="Fractions as text, by category."
     )
     overhead_per_labour_hour = money(default=Decimal(0))
@@ -158,10 +156,10 @@ class ShopTerms(models.Model):
     datum_c = number(-20, 10, default=0.0)
     activation_k = number(1000, 10_000, default=5000.0)
     reference_c = number(5, 40, default=20.0)
-    shop_temperature_c: models.JSONField[Any, list[float]] = models.JSONField(
+    shop_temperature_c: models.JSONField[Any, list[float]] = JSONColumn(
         default=default_temperatures, validators=[twelve_temperatures]
     )
-    working_days: models.JSONField[Any, list[int]] = models.JSONField(
+    working_days: models.JSONField[Any, list[int]] = JSONColumn(
         default=default_working_days, validators=[known_weekdays]
     )
     holiday_region = models.CharField(max_length=6, blank=True, validators=[region_validator])

@@ -18,6 +18,7 @@ M = TypeVar("M", bound=models.Model)
 D = TypeVar("D", bound=Dated)
 _BOOKKEEPING = frozenset({"id", "entered_at", "entered_by"})
 _SHOWN = 80
+_MOST = 10**15
 _CONTROL = re.compile(r"[\x00-\x1f\x7f]")
 
 
@@ -71,12 +72,18 @@ def _misfit(field: Any, value: object) -> str:
     """Return why a value would be bent silently by a column, or nothing."""
     whole = isinstance(field, models.IntegerField)
     numeric = whole or isinstance(field, models.FloatField | models.DecimalField)
+    if value is None and not field.null:
+        return "Give a value, or leave it out."
     if isinstance(value, str) and "\x00" in value:
         return "A text cannot hold the character NUL."
     if isinstance(value, str) and isinstance(field, models.CharField) and _CONTROL.search(value.strip()):
         return "Write it on one line."
     if numeric and isinstance(value, bool):
         return "Give a number."
+    if numeric and isinstance(value, int) and abs(value) > _MOST:
+        return "That number is too large."
+    if isinstance(field, models.DateField) and not isinstance(value, str | date | None):
+        return "Give a date as YYYY-MM-DD."
     if whole and isinstance(value, float) and not value.is_integer():
         return "Give a whole number."
     if (

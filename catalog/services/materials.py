@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from datetime import date
-from decimal import Decimal
 
 from django.db import transaction
 
@@ -116,7 +115,7 @@ def update_material(code: str, values: Mapping[str, object]) -> Material:
 
 @transaction.atomic
 def set_price(
-    code: str, price: Decimal | str | int, *, valid_from: date | str, today: date, who: str = ""
+    code: str, price: object, *, valid_from: date | str, today: date, who: str = ""
 ) -> MaterialPrice:
     """Set the price of a material from a date on; older prices stay as they are."""
     row = selectors.by_code(Material.objects.select_for_update(), "material", code)

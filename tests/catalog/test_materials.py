@@ -153,7 +153,7 @@ def test_refused_prices(board: Material, price: Any) -> None:
 
 
 def test_a_price_given_as_a_float_keeps_its_digits(board: Material) -> None:
-    assert set_price("BOARD-18", 0.1, valid_from=TOMORROW, today=TODAY).price == Decimal("0.1")  # type: ignore[arg-type]
+    assert set_price("BOARD-18", 0.1, valid_from=TOMORROW, today=TODAY).price == Decimal("0.1")
 
 
 def test_a_taken_code_is_refused(board: Material) -> None:
