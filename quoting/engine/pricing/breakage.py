@@ -75,11 +75,10 @@ class BreakageAllowance:
 def allowance_by_stage(stages: Sequence[Stage]) -> BreakageAllowance:
     """Breakage allowance of one good piece by the absorbing chain of its stages.
 
-    Advancing past stage i once takes on average aᵢ = (cᵢ + Σ p·(a_r + … + aᵢ₋₁)) ÷ (1 − Σ p) over the ways it
-    breaks; the expected cost is Σ aᵢ. This is N₁·c of the fundamental matrix N = (I − Q)⁻¹, solved along the
-    chain. Costs in any currency; chances are fractions. Refused when a chance is not from 0 up to (not
-    including) 1 in sum, or a piece would go back to a later stage. Source: absorbing chains in any text on
-    Markov chains; check values K38 to K44.
+    The expected cost is N₁·c, with the first row of the fundamental matrix N = (I − Q)⁻¹
+    (`expected_visits`). Costs in any currency; chances are fractions. Refused when a chance is not from 0
+    up to (not including) 1 in sum, or a piece would go back to a later stage. Source: absorbing chains in
+    any text on Markov chains; check values K38 to K44.
 
     >>> turn = Stage("turn", Decimal("20"), (Break(Decimal("0.2"), 0),))
     >>> allowance_by_stage([Stage("cast", Decimal("100")), turn]).expected_cost
@@ -99,21 +98,22 @@ def allowance_by_stage(stages: Sequence[Stage]) -> BreakageAllowance:
 def expected_visits(stages: Sequence[Stage]) -> tuple[Fraction, ...]:
     """How often each stage is done, on average, for one good piece (first row of the fundamental matrix).
 
+    Across the cut after stage j one more piece goes forward than comes back: vⱼ(1 − Σpⱼ) = 1 + Σ vᵢ·p over
+    the breaks of later stages i that go back to j or before it. Solved from the last stage down.
+
     >>> cast = Stage("cast", Decimal(1))
     >>> expected_visits([cast, Stage("turn", Decimal(1), (Break(Decimal("0.5"), 1),))])
     (Fraction(1, 1), Fraction(2, 1))
     """
     visits = [Fraction(0)] * len(stages)
-    # passes[j] after stage i: expected number of times stage j is done while getting past stages up to i.
-    advances: list[list[Fraction]] = []
-    for i, stage in enumerate(stages):
-        row = [Fraction(int(j == i)) for j in range(len(stages))]
-        for way in stage.breaks:
-            for again in advances[way.back_to : i]:
-                row = [have + Fraction(way.chance) * more for have, more in zip(row, again, strict=True)]
-        row = [value / (1 - _chance(stage)) for value in row]
-        advances.append(row)
-        visits = [have + more for have, more in zip(visits, row, strict=True)]
+    back = [Fraction(0)] * len(stages)  # pieces that come back to just this stage
+    crossing = Fraction(0)  # pieces that later stages send back across the cut
+    for j in reversed(range(len(stages))):
+        visits[j] = (1 + crossing) / (1 - _chance(stages[j]))
+        for way in stages[j].breaks:
+            back[way.back_to] += visits[j] * Fraction(way.chance)
+            crossing += visits[j] * Fraction(way.chance)
+        crossing -= back[j]
     return tuple(visits)
 
 

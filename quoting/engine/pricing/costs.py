@@ -106,15 +106,20 @@ def breakage_stages(
     used = _materials_by_line(materials, labour, terms, quantity, moulds)
     stages = []
     for number, line in enumerate(labour):
-        hours = Fraction(exact(line.hours)) / quantity
-        if line.remake_hours is not None:
-            hours = Fraction(exact(line.remake_hours))
-        cost = hours * Fraction(line.rate + terms.overhead_per_labour_hour) + used[number]
+        cost = remake_labour(line, quantity, terms) + used[number]
         breaks: tuple[Break, ...] = ()
         if line.breakage:
             breaks = (Break(exact(line.breakage), _return_to(line, numbers)),)
         stages.append(Stage(line.name, cost, breaks))
     return tuple(stages)
+
+
+def remake_labour(line: LabourLine, quantity: int, terms: ShopTerms) -> Fraction:
+    """Labour and its overhead of doing an operation once more for one piece, exact."""
+    hours = Fraction(exact(line.hours)) / quantity
+    if line.remake_hours is not None:
+        hours = Fraction(exact(line.remake_hours))
+    return hours * Fraction(line.rate + terms.overhead_per_labour_hour)
 
 
 def _return_to(line: LabourLine, numbers: dict[str, int]) -> int:

@@ -105,7 +105,7 @@ def test_a_price_sums_to_the_minor_unit(sold: Price) -> None:
     assert sold.breakage_allowance >= 0
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(prices(units=2), prices(units=2))
 def test_what_changes_between_two_prices_sums(before: Price, after: Price) -> None:
     comparison = compare(before, after)
@@ -122,7 +122,7 @@ amount_lists = st.lists(
 RATES = {"standard": Decimal("0.21"), "reduced": Decimal("0.055"), "exempt": Decimal(0)}
 
 
-@settings(max_examples=500, deadline=None)
+@settings(max_examples=300, deadline=None)
 @given(amount_lists, amount_lists, amount_lists, st.decimals(Decimal(0), Decimal(9000), places=2))
 def test_document_totals_sum(
     lines: list[tuple[Decimal, str]],
