@@ -21,8 +21,10 @@ def plain_answer(request: HttpRequest, status: HTTPStatus) -> HttpResponse:
     """Return a problem document (RFC 9457) under ``/api/``, a short page elsewhere."""
     detail = WORDS[status]
     if request.path.startswith(API_PREFIX):
-        body = {"type": "about:blank", "title": status.phrase, "status": status.value, "detail": detail}
-        return JsonResponse({**body, "errors": []}, status=status, content_type=PROBLEM_JSON)
+        code = status.phrase.lower().replace(" ", "_")
+        body = {"type": "about:blank", "title": status.phrase, "status": status.value, "code": code}
+        answer: dict[str, object] = {**body, "detail": detail, "errors": []}
+        return JsonResponse(answer, status=status, content_type=PROBLEM_JSON)
     context = {"title": status.phrase, "detail": detail}
     return render(request, "site/error.html", context, status=status.value)
 

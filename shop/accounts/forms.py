@@ -17,7 +17,7 @@ class SignInForm(AuthenticationForm):
         username = self.cleaned_data.get("username")
         if not username or self.request is None:
             return super().clean()
-        address, now = self.request.META.get("REMOTE_ADDR", ""), timezone.now()
+        address, now = throttle.address_of(self.request), timezone.now()
         if throttle.is_blocked(username, address, now):
             raise ValidationError("Too many attempts. Wait a quarter of an hour.", code="too_many_attempts")
         try:

@@ -3,7 +3,8 @@
 from datetime import UTC, datetime, timedelta
 
 import pytest
-from django.test import Client
+from django.test import Client, RequestFactory
+from pytest_django import Settings
 
 from shop.accounts import throttle
 from shop.accounts.models import FailedSignIn, User
@@ -61,6 +62,16 @@ def test_success_starts_the_count_anew(client: Client) -> None:
     assert FailedSignIn.objects.count() == 1
     client.post("/accounts/login/", {"username": "ida", "password": PASSWORD})
     assert FailedSignIn.objects.count() == 0
+
+
+def test_behind_a_proxy_its_own_word_counts_not_the_visitors(settings: Settings) -> None:
+    request = RequestFactory().get(
+        "/", REMOTE_ADDR="127.0.0.1", headers={"x-forwarded-for": f"{ELSEWHERE}, {HERE}"}
+    )
+    settings.BEHIND_PROXY = False
+    assert throttle.address_of(request) == "127.0.0.1"
+    settings.BEHIND_PROXY = True
+    assert throttle.address_of(request) == HERE
 
 
 def test_admin_has_no_door_of_its_own(client: Client) -> None:
