@@ -9,8 +9,6 @@ method and u), Carlier, Clautiaux and Moukrim 2007 (the second family), Martello
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
-from heapq import heappop, heappush
 from math import ceil
 
 import numpy as np
@@ -22,8 +20,6 @@ MOST_FUNCTIONS = 60
 """Functions tried an axis: more found nothing on the published instances."""
 CLIQUE_STEPS = 4000
 """Nodes of the search for the largest clique."""
-WEIGHT_STEPS = 2000
-"""Combinations of sizes looked at for the least weight."""
 SLACK = 1e-9
 """Keeps rounding in the sums from raising a bound."""
 
@@ -131,38 +127,3 @@ def largest_clique(apart: Sequence[int]) -> int:
         stack.append((among & ~(1 << vertex), size))
         stack.append((among & apart[vertex], size + 1))
     return best
-
-
-def least_weight(sizes: Sequence[tuple[int, int, int]], sheets: int, area: int) -> int:
-    """Least total weight of so many sheets with so much area together; each size is (area, weight, count).
-
-    Best first over how many of each size, with the fractional rest as the estimate: whatever is on top of
-    the queue when the steps run out is still a bound. Where the stock cannot do it at all, what all of the
-    stock weighs.
-    """
-    free = [size for size in sizes if size[1] == 0]
-    bought = sorted((s for s in sizes if s[1] and s[0]), key=lambda s: (Fraction(s[1], s[0]), s))
-    sheets = max(0, sheets - sum(count for _, _, count in free))
-    area = max(0, area - sum(each * count for each, _, count in free))
-
-    def estimate(first: int, need: int, room: int) -> int:
-        rest = bought[first:]
-        by_area = min((-(-room * weight // each) for each, weight, _ in rest), default=0) if room > 0 else 0
-        by_count = min((weight for _, weight, _ in rest), default=0) * max(need, 0)
-        return max(by_area, by_count)
-
-    queue = [(estimate(0, sheets, area), 0, 0, sheets, area)]
-    for _ in range(WEIGHT_STEPS):
-        if not queue:
-            return sum(weight * count for _, weight, count in bought)
-        _, weight, first, need, room = heappop(queue)
-        if need <= 0 and room <= 0:
-            return weight
-        if first == len(bought):
-            continue
-        each, one, count = bought[first]
-        most = min(count, max(need, -(-room // each), 0))
-        for number in range(most + 1):
-            after = (first + 1, need - number, room - number * each)
-            heappush(queue, (weight + number * one + estimate(*after), weight + number * one, *after))
-    return queue[0][0] if queue else 0

@@ -14,6 +14,7 @@ from math import gcd
 from quoting.engine.cutting.values import CutRequest, Part
 
 GRID_MM = Decimal("0.0001")
+NOISE_MM = Decimal("0.0000001")
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,12 +59,13 @@ class Problem:
 
 
 def whole(mm: float, rounding: str) -> int:
-    """A length in units of the finest grid, rounded the safe way.
+    """A length in units of the finest grid, rounded the safe way once the noise of binary floats is off.
 
-    >>> whole(12.34561, ROUND_CEILING), whole(12.34569, ROUND_FLOOR)
-    (123457, 123456)
+    >>> whole(12.34561, ROUND_CEILING), whole(12.34569, ROUND_FLOOR), whole(96 * 25.4, ROUND_FLOOR)
+    (123457, 123456, 24384000)
     """
-    return int((Decimal(str(mm)) / GRID_MM).to_integral_value(rounding))
+    clean = Decimal(str(mm)).quantize(NOISE_MM)
+    return int((clean / GRID_MM).to_integral_value(rounding))
 
 
 def on_grid(request: CutRequest) -> Problem:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from decimal import Decimal
+from decimal import ROUND_CEILING, Decimal
 
 from quoting.engine.cutting import tree
 from quoting.engine.cutting.grid import Problem, Size
@@ -17,21 +17,26 @@ SHEETS_TRIED = 2
 """Sheets tried for shortening, the emptiest first, each along both axes."""
 
 
-def gather(problem: Problem, layout: Layout, reusable_mm: float, steps: int) -> Layout:
+def gather(problem: Problem, layout: Layout, reusable_mm: tuple[float, float], steps: int) -> Layout:
     """Shorten the emptiest sheets as far as a search finds, and keep the layout with the largest offcut.
 
-    Only offcuts count whose sides both reach `reusable_mm` (mm).
+    Only offcuts count whose sides along x and y reach `reusable_mm` (mm).
     """
-    reusable = max(1, -int(-Decimal(str(reusable_mm)) // problem.step_mm))
+    reusable = (in_units(problem, reusable_mm[0]), in_units(problem, reusable_mm[1]))
     best, most = layout, max((largest(problem, root, reusable) for _, root in layout), default=0)
     by_room = sorted(range(len(layout)), key=lambda slot: (-room(problem, layout, slot), slot))
-    share = steps // (2 * SHEETS_TRIED * PROBES)
+    share = steps // (2 * min(SHEETS_TRIED, len(layout) or 1) * PROBES)
     for slot in by_room[:SHEETS_TRIED]:
         for along in (True, False):
             found = shorten(problem, best, slot, along, (reusable, most), share)
             if found is not None:
                 best, most = found
     return [(size, root) for size, root in best if root.kids]
+
+
+def in_units(problem: Problem, least_mm: float) -> int:
+    """The least length on the grid that is no shorter, and not nothing."""
+    return max(1, int((Decimal(str(least_mm)) / problem.step_mm).to_integral_value(ROUND_CEILING)))
 
 
 def room(problem: Problem, layout: Layout, slot: int) -> int:
@@ -42,28 +47,28 @@ def room(problem: Problem, layout: Layout, slot: int) -> int:
     return have.w * have.h - sum(item.w * item.h for item in items)
 
 
-def largest(problem: Problem, root: Node, reusable: int) -> int:
+def largest(problem: Problem, root: Node, reusable: tuple[int, int]) -> int:
     """Area of the largest offcut of a sheet that is worth keeping, 0 if none is."""
-    rests = tree.rests_below(root, reusable + problem.kerf)
-    return max(((wide - problem.kerf) * (high - problem.kerf) for wide, high, _, _ in rests), default=0)
+    sides = [(rest[0] - problem.kerf, rest[1] - problem.kerf) for rest in tree.rests_below(root, 1)]
+    return max((w * h for w, h in sides if w >= reusable[0] and h >= reusable[1]), default=0)
 
 
 def shorten(
-    problem: Problem, layout: Layout, slot: int, along: bool, aim: tuple[int, int], share: int
+    problem: Problem, layout: Layout, slot: int, along: bool, aim: tuple[tuple[int, int], int], share: int
 ) -> tuple[Layout, int] | None:
     """Cut one sheet off as near as possible to the origin along an axis, by bisection.
 
-    `aim` is the least side of an offcut and the area to beat. Returns the layout and the new largest area.
+    `aim` is the least sides of an offcut and the area to beat. Returns the layout and the new largest area.
     """
     reusable, most = aim
     have = problem.sizes[layout[slot][0]]
     extent, across = (have.w, have.h) if along else (have.h, have.w)
-    if across - problem.kerf < reusable:
+    if across - problem.kerf < reusable[along]:
         return None
     parts = sum(problem.items[n].w * problem.items[n].h for _, root in layout for n in tree.items_below(root))
     others = sum(problem.sizes[size].w * problem.sizes[size].h for size, _ in layout) - have.w * have.h
     low = max(0, (parts - others - 1) // across)
-    least = max(reusable, most // (across - problem.kerf) + 1)
+    least = max(reusable[not along], most // (across - problem.kerf) + 1)
     high = extent - problem.kerf - least + 1
     best: Layout | None = None
     for _ in range(PROBES):

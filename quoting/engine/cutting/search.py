@@ -15,16 +15,27 @@ from quoting.engine.cutting import tree
 from quoting.engine.cutting.grid import Problem
 from quoting.engine.cutting.tree import Node, Placing, Rest, Taking
 
+AREA_FIRST = 0.8
+"""Chance that parts go back by area; by their longer side otherwise."""
 SKIP = 0.03
 """Chance that a place is overlooked, so that the same parts do not always go back the same way."""
+BOLD = 0.15
+BOLD_SKIP = 0.3
+"""Some moves overlook far more, to get away from what is nearly right."""
 HISTORY = 40
 """A move is taken when it is no worse than the state this many moves ago."""
 GATHERING = 0.1
 """Share of the worth of the free room in the energy: gathered room is as good as that much area."""
+OTHER_CUT = 0.05
+"""Chance that the first of a part's two cuts is not the one that leaves the larger rest."""
+LOOKS = 5
+"""Sheets drawn to choose the one with most room among them."""
 STOP = 0.4
 """Chance to take off a whole strip rather than look inside it."""
 AGAIN = 0.5
 """Chance to take one more node off the same sheet."""
+MOVE_STEPS = 2
+"""Steps that a move counts for besides those of its parts."""
 EXCHANGE = 0.1
 """Chance that a move also gives a sheet back and takes others, where there is a choice of sizes."""
 
@@ -113,12 +124,12 @@ class Search:
         return [n for n, s in enumerate(self.sizes) if 0 < s.weight <= room and self.used[n] < s.count]
 
     def ruin(self) -> list[int]:
-        """Take some nodes off one to three sheets; returns the parts that were on them."""
+        """Take nodes off a few sheets, rather those with more room; returns the parts that were on them."""
         random = self.random
         taken: list[int] = []
         slots = len(self.root)
         for _ in range(1 + int(random() * 3) if slots else 0):
-            slot = int(random() * slots)
+            slot = max([int(random() * slots) for _ in range(LOOKS)], key=self.value.__getitem__)
             root = self.root[slot]
             if not root.kids:
                 continue
@@ -171,7 +182,10 @@ class Search:
         item = self.items[number]
         w, h = (item.h, item.w) if turned else (item.w, item.h)
         wide, high, before, node = rest
-        undo, leaf = tree.place(node, number, w, h, (wide - w) * high >= wide * (high - h))
+        upright = (wide - w) * high >= wide * (high - h)
+        if self.random() < OTHER_CUT:
+            upright = not upright
+        undo, leaf = tree.place(node, number, w, h, upright)
         self.log.append((undo, None))
         rests = [other for other in self.rests[slot] if other is not rest]
         value = self.value[slot] - before
@@ -188,13 +202,14 @@ class Search:
 
     def recreate(self, pool: list[int]) -> list[int]:
         """Put parts back, the largest first mostly; returns those that found no place."""
-        pool.sort(key=(self.by_area if self.random() < 0.8 else self.by_side).__getitem__)
+        pool.sort(key=(self.by_area if self.random() < AREA_FIRST else self.by_side).__getitem__)
+        skip = BOLD_SKIP if self.random() < BOLD else SKIP
         left: list[int] = []
         failed: set[int] = set()
-        self.steps += len(pool)
+        self.steps += MOVE_STEPS + len(pool)
         for number in pool:
             kind = self.items[number].kind
-            found = None if kind in failed else self.best_place(number, SKIP)
+            found = None if kind in failed else self.best_place(number, skip)
             if found is None:
                 failed.add(kind)
                 left.append(number)
@@ -230,12 +245,12 @@ class Search:
         pool += self.ruin()
         self.left = self.recreate(pool)
 
-    def reach(self, budget: int, steps: int) -> bool:
+    def reach(self, budget: int, steps: int, exchange: bool = True) -> bool:
         """Move until nothing is left over, spending at most `budget` on sheets and `steps` more steps.
 
-        On failure the state with the least area left over stands.
+        Without `exchange` the sheets stay the same. Where it fails, the state with least left over stands.
         """
-        choice = sum(1 for size in self.sizes if 0 < size.weight <= budget) > 1
+        choice = exchange and sum(1 for size in self.sizes if 0 < size.weight <= budget) > 1
         limit = self.steps + steps
         now = self.energy()
         history = [now] * HISTORY

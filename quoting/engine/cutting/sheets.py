@@ -29,6 +29,11 @@ def lay_out_sheets(request: CutRequest, steps: int = STEPS, reusable_mm: float =
     >>> len(plan.sheets), plan.lower_bound_sheets, plan.cost, plan.proven_optimal
     (2, 2, Decimal('60'), True)
     """
+    return lay_out(request, steps, (reusable_mm, reusable_mm))
+
+
+def lay_out(request: CutRequest, steps: int, reusable_mm: tuple[float, float]) -> CutPlan:
+    """As `lay_out_sheets`, with a least offcut along x and along y."""
     problem = on_grid(request)
     if not problem.items:
         return CutPlan((), Decimal(0), 0, True, ())

@@ -1,0 +1,47 @@
+"""The largest reusable offcut."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from quoting.engine.cutting import offcut, tree
+from quoting.engine.cutting.grid import Size, on_grid
+from quoting.engine.cutting.values import CutRequest, Part, Stock
+
+PROBLEM = on_grid(CutRequest(3, 0, (Stock("s", 100, 60, Decimal(1)),), (Part("p", 27, 17),)))
+
+
+def test_the_kerf_is_off_an_offcut() -> None:
+    root = tree.new_sheet(103, 63)
+    tree.place(root, 0, 30, 20, True)
+    assert offcut.largest(PROBLEM, root, (1, 1)) == 70 * 60
+    assert offcut.largest(PROBLEM, root, (70, 60)) == 70 * 60
+
+
+def test_offcuts_too_short_along_either_axis_do_not_count() -> None:
+    root = tree.new_sheet(103, 63)
+    tree.place(root, 0, 30, 20, True)
+    assert offcut.largest(PROBLEM, root, (71, 1)) == 0
+    assert offcut.largest(PROBLEM, root, (1, 61)) == 0
+    assert offcut.largest(PROBLEM, root, (27, 40)) == 70 * 60
+
+
+def test_least_lengths_are_rounded_up_to_the_grid() -> None:
+    assert offcut.in_units(PROBLEM, 150) == 150
+    assert offcut.in_units(PROBLEM, 150.2) == 151
+    assert offcut.in_units(PROBLEM, 0) == 1
+
+
+def test_a_shortened_sheet_is_made_full_again_with_the_rest_in_one_piece() -> None:
+    for along in (True, False):
+        short = tree.new_sheet(50, 63) if along else tree.new_sheet(103, 30)
+        tree.place(short, 0, 30, 20, not along)
+        full = offcut.lengthened(short, Size(103, 63, 1, 1), along)
+        assert (full.w, full.h, full.along) == (103, 63, along)
+        sizes = [rest[:2] for rest in tree.rests_below(full, 1)]
+        assert ((53, 63) if along else (103, 33)) in sizes
+        assert sum(w * h for w, h in sizes) == 103 * 63 - 30 * 20
+
+
+def test_no_sheets_no_offcuts() -> None:
+    assert offcut.gather(PROBLEM, [], (150, 150), 100) == []
