@@ -50,8 +50,9 @@ class Ell:
 
 @dataclass(frozen=True, slots=True)
 class Polygon:
-    """Counter-clockwise points (the parser turns a clockwise winding round, radii with it), starting so that
-    side 0 is the document's first point to its second for a counter-clockwise document."""
+    """Counter-clockwise points starting with side 0: the side lying on the front line (the lowest y; of
+    several the leftmost), else the document's first side. `spec.parse` settles this, radii with their points.
+    """
 
     points_mm: tuple[Point, ...]
     corner_radii_mm: tuple[float, ...]

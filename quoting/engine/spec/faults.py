@@ -70,13 +70,13 @@ def structural(error: ValidationError, given: object) -> list[Fault]:
 
 
 def in_document_order(faults: Iterable[Fault]) -> list[Fault]:
-    """Faults sorted as the document's keys are listed in the contract; numbers in paths count as numbers."""
+    """Faults sorted as the contract lists the document's keys, and by the numbers of the features."""
 
     def key(fault: Fault) -> tuple[object, ...]:
         first = re.split(r"[.\[]", fault.path, maxsplit=1)[0]
         place = _ORDER.index(first) if first in _ORDER else len(_ORDER) * bool(first) - (not first)
-        numbers = tuple(int(number) for number in re.findall(r"\[(\d{1,9})\]", fault.path))
-        return (place, numbers)
+        number = re.match(r"[a-z_]+\[(\d{1,9})\]", fault.path)
+        return (place, int(number[1]) if number else -1)
 
     return sorted(faults, key=key)
 

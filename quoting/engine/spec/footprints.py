@@ -27,10 +27,10 @@ class Region:
     fine: Callable[[], BaseGeometry]
     contour: Contour | None = None
 
-    def distance_mm(self, other: Region) -> float:
-        """Least distance to another region, to within the guard where it matters (near 10 mm)."""
+    def distance_mm(self, other: Region, limit_mm: float = KEEP_CLEAR_MM) -> float:
+        """Least distance to another region, to within the guard unless it is well over the limit."""
         rough = self.coarse.distance(other.coarse)
-        if abs(rough - KEEP_CLEAR_MM) > NEAR_MM:
+        if rough > limit_mm + NEAR_MM:
             return float(rough)
         return float(self.fine().distance(other.fine()))
 
@@ -46,12 +46,12 @@ class Region:
             return False
         return bool(shapely.intersects(shapely.buffer(self.fine(), -GUARD_MM), other.fine()))
 
-    def room_to_mm(self, boundary: Region) -> float:
-        """Least distance to the boundary of a region around this one."""
-        rough = self.coarse.distance(shapely.boundary(boundary.coarse))
-        if abs(rough - KEEP_CLEAR_MM) > NEAR_MM:
+    def room_to_mm(self, around: Region, limit_mm: float = KEEP_CLEAR_MM) -> float:
+        """Least distance to the boundary of a region around this one, as exact as `distance_mm`."""
+        rough = self.coarse.distance(shapely.boundary(around.coarse))
+        if rough > limit_mm + NEAR_MM:
             return float(rough)
-        return float(self.fine().distance(shapely.boundary(boundary.fine())))
+        return float(self.fine().distance(shapely.boundary(around.fine())))
 
 
 @dataclass(frozen=True, slots=True)

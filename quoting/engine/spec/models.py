@@ -90,6 +90,11 @@ class PolygonModel(Part):
     def _three_or_more(cls, points: tuple[Pair, ...]) -> tuple[Pair, ...]:
         if len(points) < 3:
             raise PydanticCustomError("count", "must be three or more points")
+        seen: dict[tuple[float, float], int] = {}
+        for i, (x, y) in enumerate(points):
+            if (first := seen.setdefault((round(x, 3), round(y, 3)), i)) != i:
+                why = f"repeat a point: [{first}] and [{i}] are the same; name every point once"
+                raise PydanticCustomError("repeated", "{why}", {"why": why})
         return points
 
     @field_validator("corner_radius")

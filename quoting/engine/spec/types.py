@@ -2,6 +2,10 @@
 
 Written by `spec.parse` from the document of format 1; read by everything above. Plan coordinates have their
 origin at the lower-left corner of the outline's bounding box, z runs down from the show face.
+
+Sides are numbered counter-clockwise from 0, the front (y = 0) side: rectangle 0 front, 1 right, 2 back,
+3 left; ell from its front side; polygon from the side on its front line (of several the leftmost), else from
+the document's first side: its points start there. Round, oval and slot have no numbered sides.
 """
 
 from __future__ import annotations
