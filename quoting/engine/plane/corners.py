@@ -204,7 +204,7 @@ def _moved_corner(bend: Bend, d1: float, d2: float, together: bool, side_before:
         at = (corner.at[0] + share * (n1[0] + n2[0]), corner.at[1] + share * (n1[1] + n2[1]))
         radius = corner.radius_mm
         if radius > 0.0:
-            radius = max(0.0, radius - math.copysign(d1, bend.turn))
+            radius = max(0.0, radius - (d1 if bend.turn > 0.0 else -d1))
         return [Corner(at, radius, corner.side)]
     if bend.tangent_mm == 0.0 and abs(bend.turn) > 1e-9:
         at = _along(_along(corner.at, u1, -d2 / bend.turn), u2, d1 / bend.turn)
