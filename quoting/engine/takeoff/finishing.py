@@ -168,11 +168,29 @@ def _water(
     return (packed_line(water, "seal", need, terms, lead=lead, allowance=material.waste),)
 
 
+def us_coverage(m2_per_l: float) -> float:
+    """Coverage in square feet a US gallon from m² a litre (C130).
+
+    >>> round(us_coverage(4.91), 0)
+    200.0
+    """
+    return m2_per_l * L_PER_US_GALLON / M2_PER_SQ_FT
+
+
+def film_coverage_m2_per_l(solids: float, dry_um: float) -> float:
+    """Coverage of a film-forming sealer in m²/L: solids by volume (fraction) × 1000 ÷ dry µm (C136, C137).
+
+    >>> film_coverage_m2_per_l(0.5, 50)
+    10.0
+    """
+    return solids * 1000 / dry_um
+
+
 def _area(area_m2: float, terms: ShopTerms) -> str:
     return quantity(area_m2, "m²", terms.unit_system)
 
 
 def _coverage(m2_per_l: float, terms: ShopTerms) -> str:
     if terms.unit_system == "us":
-        return f"{figure(m2_per_l * L_PER_US_GALLON / M2_PER_SQ_FT)} sq ft/gal"
+        return f"{figure(us_coverage(m2_per_l))} sq ft/gal"
     return f"{figure(m2_per_l)} m²/L"

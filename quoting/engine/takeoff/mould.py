@@ -1,7 +1,7 @@
 """The mould of a piece: every part a maker cuts, their layouts on sheets, what labour is driven by.
 
 The parts assembled enclose the piece exactly (its arrises apart: the sealant's bead rounds them). Parts are
-those of one mould; layouts are for all castings of the quantity, parts made again as their material wears out.
+those of one mould; layouts are for all castings of the quantity, parts made again as they wear out.
 """
 
 from __future__ import annotations

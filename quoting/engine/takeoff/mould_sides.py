@@ -8,9 +8,12 @@ which passes them by a board's thickness all round.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final
 
-from quoting.engine.plane.contour import Arc, Contour, Line, Segment
+import shapely
+
+from quoting.engine.plane.contour import Arc, Contour, Line, Segment, to_polygon
 from quoting.engine.solid.build import Solid
 from quoting.engine.spec.types import DropEdge, EdgeTreatment
 from quoting.engine.takeoff.mould_parts import Made, Standing, Work, together
@@ -150,7 +153,7 @@ def _drop_form(solid: Solid, drop: DropEdge, inner: Contour, boards: Boards, ter
     """Boards inside the band: hung over the slab's underside, or boxed out on the base when cast face-up."""
     top = solid.thickness_mm + (boards.board_mm if solid.piece.cast == "face-up" else 0.0)
     levels = [(top, drop.depth_mm) if stands else None for stands in _off_the_outline(inner, drop)]
-    form = walls(inner, levels, boards, terms, "drop-edge form", inside=True)
+    form = _scribed(walls(inner, levels, boards, terms, "drop-edge form", inside=True), solid.outline)
     notes = (
         "Bevel the butting ends of the drop-edge form 3°: its boards strip inward, the butted ones first.",
     )
@@ -177,6 +180,25 @@ def _drop_form(solid: Solid, drop: DropEdge, inner: Contour, boards: Boards, ter
         notes=(*notes, under),
         cautions=form.cautions,
     )
+
+
+def _scribed(form: Work, outline: Contour) -> Work:
+    """The form's parts where they end on the mould's sides: cut to fit there."""
+    inside = to_polygon(outline, CHORD_MM)
+    parts = []
+    for part in form.parts:
+        stands = []
+        for stand in part.standing:
+            plan = shapely.Polygon(stand.plan_mm)
+            kept = plan.intersection(inside)
+            if isinstance(kept, shapely.Polygon) and kept.area < plan.area - 0.01:
+                stands.append(replace(stand, plan_mm=tuple(kept.exterior.coords)[:-1]))
+            else:
+                stands.append(stand)
+        cut = tuple(stands) != part.standing
+        edges = f"{part.edges}; end scribed to the side" if cut else part.edges
+        parts.append(replace(part, standing=tuple(stands), edges=edges))
+    return replace(form, parts=tuple(parts))
 
 
 def _off_the_outline(inner: Contour, drop: DropEdge) -> list[bool]:

@@ -137,7 +137,7 @@ class _Core:
             )
             for turned in (1, 3)
         ]
-        parts.append(self._lid(code))
+        parts.append(self._lid(boards))
         if self.bent:
             parts += [self._corner(quarter, boards) for quarter in range(4)]
         lid = parts[4]
@@ -176,18 +176,30 @@ class _Core:
             plan = (*left, *arc, (a, -b + wall), (-a, -b + wall))
         return self._in_place(plan if turned in (0, 1) else tuple((-x, -y) for x, y in plan))
 
-    def _lid(self, code: str) -> Made:
+    def _lid(self, boards: Boards) -> Made:
         depth, thick = self.trough.depth_mm, self.board_mm
         plans, sizes = [], []
         for z in (depth - thick, depth):
             a, b = (half - self.wall_mm for half in self.half(z))
-            plans.append(self._in_place(((-a, -b), (a, -b), (a, b), (-a, b))))
+            plans.append(self._in_place(self._lid_plan(a, b, boards)))
             sizes.append((2 * a, 2 * b))
         edges = "square" if self.trough.taper_deg == 0 else f"bevel {self.trough.taper_deg:.1f}° all round"
         if self.bent:
             edges += ", corners rounded to fit"
         stand = Standing(plans[0], depth - thick, depth, plans[1])
-        return Made("trough core lid", *sizes[0], thick, code, edges, standing=(stand,))
+        return Made("trough core lid", *sizes[0], thick, boards.board.code, edges, standing=(stand,))
+
+    def _lid_plan(self, a: float, b: float, boards: Boards) -> Plan:
+        """The lid between the panels; its corners clear bent corner strips."""
+        room = self.trough.corner_radius_mm - min(boards.strip_mm, self.trough.corner_radius_mm / 2)
+        reach = self.trough.corner_radius_mm - self.wall_mm
+        if not self.bent or reach * math.sqrt(2) <= room:
+            return ((-a, -b), (a, -b), (a, b), (-a, b))
+        first = math.acos(reach / room)
+        turns = [first + (math.pi / 2 - 2 * first) * k / 32 for k in range(33)]
+        corner = [(a - reach + room * math.cos(t), b - reach + room * math.sin(t)) for t in turns]
+        right = [*((x, -y) for x, y in reversed(corner)), *corner]
+        return (*right, *((-x, y) for x, y in reversed(right)))
 
     def _corner(self, quarter: int, boards: Boards) -> Made:
         r, depth = self.trough.corner_radius_mm, self.trough.depth_mm

@@ -1,9 +1,10 @@
 """Strips of board along a contour: a mould's sides, the inner form of a drop edge, a trough's outer form.
 
 Straight sides are board; curves are bendable strip as long as the developed edge, its face on the curve.
-At a right-angled corner the longer strip laps the shorter (of two alike, the one of even number): there the
-lapping strip is a board's thickness longer, or, where strips crowd into an inner corner, the other a board's
-thickness shorter. At any other angle both are mitred by half the turn. Lengths are over all, points included.
+At a right-angled corner the longer strip laps the shorter (of two alike, the one of even number): there
+the lapping strip is a board's thickness longer, or, where strips crowd into an inner corner, the other a
+board's thickness shorter. At any other angle both are mitred by half the turn. Where a small radius leaves no
+room for the boards behind it, they meet in a mitre, its corner rounded over. Lengths are over all.
 """
 
 from __future__ import annotations
@@ -20,7 +21,7 @@ from quoting.engine.takeoff.nesting import pieces_of, sheet_sizes
 from quoting.engine.units import format_length
 from quoting.engine.values import Material, ShopTerms
 
-CHORD_MM = 0.02
+CHORD_MM = 0.005
 _RIGHT_ANGLE_DEG = 90.0
 _ANGLE_DUST_DEG = 0.01
 
@@ -44,7 +45,10 @@ class _End:
     face_mm: float = 0.0
     back_mm: float = 0.0
     cut: str = "square"
-    joint: bool = False
+    rounded: tuple[Point, ...] = ()
+    """Half the rounded corner, from the end of the straight face outward."""
+    back: Point | None = None
+    """Where the backs meet behind a rounded corner."""
 
 
 def has_curves(contour: Contour) -> bool:
@@ -76,6 +80,9 @@ def walls(
         if span is None:
             continue
         before, after = (i - 1) % count, (i + 1) % count
+        if _rounded_over(segments, i, levels, boards.board_mm, sign):
+            joints.append(span[1] - span[0])
+            continue
         if not isinstance(segment, Line):
             parts.append(_bent(segment, span, boards, terms, name, sign))
             cautions += _too_tight(segment, boards, terms)
@@ -84,7 +91,11 @@ def walls(
             end = _end(segments, i, after, levels, boards.board_mm, sign)[0]
             parts.append(_straight(segment, span, start, end, boards, terms, name, sign))
         neighbour = levels[after]
-        if count > 1 and neighbour is not None:
+        if (
+            count > 1
+            and neighbour is not None
+            and not _rounded_over(segments, after, levels, boards.board_mm, sign)
+        ):
             joints.append(min(span[1] - span[0], neighbour[1] - neighbour[0]))
     return Work(tuple(parts), tuple(joints), cautions=tuple(cautions))
 
@@ -95,6 +106,10 @@ def _end(
 ) -> tuple[_End, _End]:
     """Ends of strip i and of strip j where they meet, i before j counter-clockwise."""
     first, second = segments[i], segments[j]
+    if isinstance(second, Arc) and _rounded_over(segments, j, wanted, board_mm, sign):
+        return _round_end(second, board_mm, first_half=True), _End()
+    if isinstance(first, Arc) and _rounded_over(segments, i, wanted, board_mm, sign):
+        return _End(), _round_end(first, board_mm, first_half=False)
     if wanted[i] is None or wanted[j] is None or not (isinstance(first, Line) and isinstance(second, Line)):
         return _End(), _End()
     turn = turn_deg(first, second)
@@ -103,10 +118,40 @@ def _end(
     spread = sign * turn
     if abs(abs(turn) - _RIGHT_ANGLE_DEG) > _ANGLE_DUST_DEG:
         share = board_mm * math.tan(math.radians(spread / 2))
-        cut = _End(0.0, share, f"{abs(turn) / 2:.1f}° mitre", True)
+        cut = _End(0.0, share, f"{abs(turn) / 2:.1f}° mitre")
         return cut, cut
     laps, butts = (_End(board_mm, board_mm), _End()) if spread > 0 else (_End(), _End(-board_mm, -board_mm))
     return (laps, butts) if _laps_over(first, second) else (butts, laps)
+
+
+def _rounded_over(
+    segments: Sequence[Segment], i: int, wanted: Sequence[Levels | None], board_mm: float, sign: float
+) -> bool:
+    """Whether arc i is a corner too tight for the boards behind it, which then make it between them."""
+    arc, count = segments[i], len(segments)
+    around = ((i - 1) % count, (i + 1) % count)
+    return (
+        isinstance(arc, Arc)
+        and sign * arc.sweep_rad < 0
+        and arc.radius_mm < board_mm
+        and all(isinstance(segments[k], Line) and wanted[k] is not None for k in around)
+        and wanted[i] is not None
+    )
+
+
+def _round_end(arc: Arc, board_mm: float, *, first_half: bool) -> _End:
+    half = abs(arc.sweep_rad) / 2
+    steps = max(2, math.ceil(half / (2 * math.acos(max(0.5, 1 - CHORD_MM / arc.radius_mm)))))
+    start = arc.start_rad if first_half else arc.start_rad + arc.sweep_rad
+    points = tuple(
+        arc.at(start + math.copysign(half, arc.sweep_rad if first_half else -arc.sweep_rad) * k / steps)
+        for k in range(1, steps + 1)
+    )
+    beyond = (board_mm - arc.radius_mm) / math.cos(half) / arc.radius_mm
+    (cx, cy), (mx, my) = arc.centre, points[-1]
+    reach = arc.radius_mm * math.tan(half)
+    words = f"{math.degrees(half):.1f}° mitre, rounded over to {arc.radius_mm:g} mm,"
+    return _End(reach, 0.0, words, points, (cx + (cx - mx) * beyond, cy + (cy - my) * beyond))
 
 
 def turn_deg(first: Line, second: Line) -> float:
@@ -142,12 +187,15 @@ def _straight(
     (ux, uy), thick = _along(line), boards.board_mm
     nx, ny = sign * uy * thick, -sign * ux * thick
     (x0, y0), (x1, y1) = line.start, line.end
-    plan = (
-        (x0 - ux * start.face_mm, y0 - uy * start.face_mm),
-        (x1 + ux * end.face_mm, y1 + uy * end.face_mm),
-        (x1 + ux * end.back_mm + nx, y1 + uy * end.back_mm + ny),
-        (x0 - ux * start.back_mm + nx, y0 - uy * start.back_mm + ny),
+    begin = (
+        [*reversed(start.rounded), line.start]
+        if start.rounded
+        else [(x0 - ux * start.face_mm, y0 - uy * start.face_mm)]
     )
+    finish = [line.end, *end.rounded] if end.rounded else [(x1 + ux * end.face_mm, y1 + uy * end.face_mm)]
+    behind = end.back or (x1 + ux * end.back_mm + nx, y1 + uy * end.back_mm + ny)
+    before = start.back or (x0 - ux * start.back_mm + nx, y0 - uy * start.back_mm + ny)
+    plan = (*begin, *finish, behind, before)
     over_all = line.length_mm + max(start.face_mm, start.back_mm) + max(end.face_mm, end.back_mm)
     longest = sheet_sizes(boards.board, terms)[0]
     count, each = pieces_of(over_all, longest)
