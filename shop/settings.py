@@ -211,6 +211,8 @@ LOGGING = {
     "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
     "root": {"handlers": ["console"], "level": LOG_LEVEL},
+    # The document library tells every step of its work at INFO.
+    "loggers": {"weasyprint": {"level": "WARNING"}, "fontTools": {"level": "WARNING"}},
 }
 
 # Lets annotations such as QuerySet[User] and ModelAdmin[User] exist at run time.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Any, ClassVar
 
 from rest_framework import serializers
@@ -147,7 +148,7 @@ class QuoteWrite(serializers.Serializer[Any]):
     quoted_on = serializers.DateField(required=False)
     valid_days = serializers.IntegerField(min_value=1, max_value=365, required=False)
     discount = serializers.DecimalField(
-        max_digits=5, decimal_places=4, min_value=0, max_value=0.9, required=False
+        max_digits=5, decimal_places=4, min_value=Decimal(0), max_value=Decimal("0.9"), required=False
     )
     note = serializers.CharField(max_length=4000, required=False, allow_blank=True)
     items: ClassVar[Any] = ItemSerializer(many=True, required=False)
