@@ -83,7 +83,7 @@ def prices(draw: st.DrawFn, units: int | None = None) -> Price:
     )
 
 
-@settings(max_examples=1000, deadline=None)
+@settings(max_examples=700, deadline=None)
 @given(prices())
 def test_a_price_sums_to_the_minor_unit(sold: Price) -> None:
     assert sold.works_cost == (
