@@ -192,7 +192,7 @@ def _scribed(form: Work, outline: Contour) -> Work:
             plan = shapely.Polygon(stand.plan_mm)
             kept = plan.intersection(inside)
             if isinstance(kept, shapely.Polygon) and kept.area < plan.area - 0.01:
-                stands.append(replace(stand, plan_mm=tuple(kept.exterior.coords)[:-1]))
+                stands.append(replace(stand, plan_mm=tuple((x, y) for x, y in kept.exterior.coords[:-1])))
             else:
                 stands.append(stand)
         cut = tuple(stands) != part.standing

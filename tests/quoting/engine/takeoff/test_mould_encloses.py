@@ -47,10 +47,11 @@ def enclosed_m3(piece: Piece) -> float:
     made = mould(solid, starter(), METRIC)
     total = cavity_volume_mm3(made, 0.0, piece.thickness_mm)
     if piece.drop_edge is not None and solid.drop_band is not None:
-        outer, inner = (to_polygon(contour, 0.02) for contour in solid.drop_band)
-        total += cavity_volume_mm3(
-            made, piece.thickness_mm, piece.drop_edge.depth_mm, outer.difference(inner).buffer(1)
-        )
+        outer, inner = (to_polygon(contour, 0.005) for contour in solid.drop_band)
+        band = (
+            outer.difference(inner).buffer(-0.1).buffer(1.1)
+        )  # slivers between chords off, then into the boards
+        total += cavity_volume_mm3(made, piece.thickness_mm, piece.drop_edge.depth_mm, band)
     for body in solid.troughs:
         within = to_polygon(body.outer, 0.02).buffer(1)
         total += cavity_volume_mm3(made, piece.thickness_mm, body.bottom_mm, within)
