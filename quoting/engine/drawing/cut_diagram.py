@@ -113,7 +113,10 @@ def _sheet(
     for name, box in beside:
         _written_beside(canvas, field, box, name)
     whole = (stock.length_mm, stock.width_mm)
-    for order, cut in enumerate(one.cuts, 1):
+    for cut in one.cuts:
+        canvas.line(*_ends(cut, scale, low), stroke="thin")
+    # short cuts have fewest places for their numbers, so they choose first
+    for order, cut in sorted(enumerate(one.cuts, 1), key=lambda item: item[1].to_mm - item[1].from_mm):
         _cut(canvas, field, cut, order, whole, scale, low)
     return canvas.extent.y1 + _BETWEEN
 
@@ -146,7 +149,7 @@ def _written_beside(canvas: Canvas, field: LabelField, box: Box, name: str) -> N
     text = shortened(name, type_size(small), 40.0)
     middle = ((box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2)
     extent = canvas.text_size(text, small)
-    found = field.place(*extent, around(Box(*middle, *middle), extent, lambda _: middle))
+    found = field.place(*extent, around(Box(*middle, *middle), extent, lambda _: middle), must=True)
     if found is not None:
         canvas.text_in(text, found[0], cap=small)
         dimensions.leader(canvas, found[1].leader, arrow=False)
@@ -161,19 +164,13 @@ def _cut(
     scale: float,
     low: float,
 ) -> None:
-    """One cut as a thin line with its number in the order of cutting, outside the sheet where it can be."""
-
-    def at(along: float) -> Point:
-        x, y = (cut.at_mm, along) if cut.axis == "x" else (along, cut.at_mm)
-        return (x * scale, low - y * scale)
-
-    start, end = at(cut.from_mm), at(cut.to_mm)
-    canvas.line(start, end, stroke="thin")
+    """The number of a cut in the order of cutting, outside the sheet where it can be."""
+    start, end = _ends(cut, scale, low)
     cap = canvas.style.cap * 0.64
     text = str(order)
     width, height = canvas.text_size(text, cap)
     side = max(width, height) + 0.7
-    found = field.place(side, side, _number_places(start, end, cut, whole, side))
+    found = field.place(side, side, _number_places(start, end, cut, whole, side), must=True)
     if found is None:
         return
     box, candidate = found
@@ -181,6 +178,15 @@ def _cut(
         canvas.line(*candidate.leader, stroke="thin")
     canvas.circle(((box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2), side / 2, "thin", fill="#fff")
     canvas.text_in(text, box, cap=cap)
+
+
+def _ends(cut: Cut, scale: float, low: float) -> tuple[Point, Point]:
+    """Where a cut begins and ends on the drawing."""
+    if cut.axis == "x":
+        x = cut.at_mm * scale
+        return (x, low - cut.from_mm * scale), (x, low - cut.to_mm * scale)
+    y = low - cut.at_mm * scale
+    return (cut.from_mm * scale, y), (cut.to_mm * scale, y)
 
 
 def _number_places(
@@ -205,7 +211,7 @@ def _number_places(
         )
     for (x, y), way in ends:
         for ring in range(1, 40):
-            for slide in (0.0, 1.0, -1.0):
+            for slide in (0.0, 0.5, -0.5, 1.0, -1.0, 2.0, -2.0):
                 away, off = side / 2 + 0.5 + ring * side * 0.6, slide * ring * side * 0.6
                 centre = (x + off, y - way * away) if upright else (x + way * away, y + off)
                 yield Candidate(centre, 3.0 + ring, ((x, y), centre))

@@ -71,37 +71,48 @@ class LabelField:
         return not any(leader.intersects(shape) for leader in self._leaders)
 
     def place(
-        self, width: float, height: float, candidates: Iterable[Candidate]
+        self, width: float, height: float, candidates: Iterable[Candidate], *, must: bool = False
     ) -> tuple[Box, Candidate] | None:
         """The cheapest free candidate for a label of this size; its box is blocked from now on.
 
         Candidates must come with costs that do not fall much below those before them: the search stops at
-        the first whose own cost is above the best total found.
+        the first whose own cost is above the best total found. A label that `must` be placed may have its
+        leader run under other texts, where nothing else is left.
         """
+        choices = tuple(candidates) if must else candidates
+        found = self._best(width, height, choices, under=False)
+        if found is None and must:
+            found = self._best(width, height, choices, under=True)
+        if found is None:
+            return None
+        box, candidate = found
+        self.block(box)
+        if len(candidate.leader) > 1:
+            self.keep_clear(candidate.leader)
+        return box, candidate
+
+    def _best(
+        self, width: float, height: float, candidates: Iterable[Candidate], *, under: bool
+    ) -> tuple[Box, Candidate] | None:
         best: tuple[float, Box, Candidate] | None = None
         for candidate in candidates:
             if best is not None and candidate.cost >= best[0]:
                 break
             x, y = candidate.centre
             box = Box(x - width / 2, y - height / 2, x + width / 2, y + height / 2)
-            if not self.is_free(box) or self._crosses_text(candidate.leader):
+            if not self.is_free(box) or not (under or self._is_clear(candidate.leader)):
                 continue
             total = candidate.cost + _INK_COST * self._ink_under(box)
             if best is None or total < best[0] - 1e-9:
                 best = (total, box, candidate)
-        if best is None:
-            return None
-        _, box, candidate = best
-        self.block(box)
-        if len(candidate.leader) > 1:
-            self.keep_clear(candidate.leader)
-        return box, candidate
+        return None if best is None else best[1:]
 
-    def _crosses_text(self, leader: tuple[Point, ...]) -> bool:
+    def _is_clear(self, leader: tuple[Point, ...]) -> bool:
+        """Whether a leader crosses no text."""
         if len(leader) < 2:
-            return False
+            return True
         line = shapely.LineString(leader)
-        return any(line.intersects(shapely.box(b.x0, b.y0, b.x1, b.y1)) for b in self._taken)
+        return not any(line.intersects(shapely.box(b.x0, b.y0, b.x1, b.y1)) for b in self._taken)
 
     def _ink_under(self, box: Box) -> float:
         if self._tree is None:

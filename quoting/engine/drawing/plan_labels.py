@@ -71,7 +71,7 @@ def radius_labels(canvas: Canvas, field: LabelField, solid: Solid, frame: PlanFr
             (choice for order, arc in enumerate(group) for choice in _radius_places(arc, frame, size, order)),
             key=lambda choice: choice.cost,
         )
-        placed = field.place(*size, choices)
+        placed = field.place(*size, choices, must=True)
         if placed is None:
             continue
         box, candidate = placed
@@ -107,7 +107,7 @@ def balloons(
             x0, y0, x1, y1 = place.boxes[index]
             (left, low), (right, high) = frame.at((x0, y0)), frame.at((x1, y1))
             target = Box(left, high, right, low)
-            placed = field.place(diameter, diameter, _balloon_places(target, diameter))
+            placed = field.place(diameter, diameter, _balloon_places(target, diameter), must=True)
             if placed is None:
                 continue
             box, candidate = placed
