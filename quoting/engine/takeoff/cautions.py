@@ -166,16 +166,12 @@ def _electrics(piece: Piece) -> Iterator[Caution]:
             "RCD of 30 mA), keep plugs and leads off the wet floor, use tools made for wet work.",
             "29 CFR 1926.404, IEC 61008; local electrical rules",
         )
-    if piece.lighting is not None:
-        wet = any(isinstance(feature, Opening | Trough) for feature in piece.features)
-        place = (
-            " This piece may meet water: a licensed electrician must say where supply and light may be." * wet
-        )
+    if piece.lighting is not None and any(isinstance(each, Opening | Trough) for each in piece.features):
         yield Caution(
-            "electrics",
-            "Build in safety extra-low-voltage light only, its supply dry and within reach, cables in "
-            f"conduit; a licensed electrician makes the fixed connection.{place}",
-            "NFPA 70 article 411, IEC 60364-7-715; local electrical rules",
+            "light_near_water",
+            "This piece carries light and may meet water: a licensed electrician must say where light and "
+            "supply may be, and makes the fixed connection.",
+            "NFPA 70 article 411, IEC 60364-7-701; local electrical rules",
         )
 
 

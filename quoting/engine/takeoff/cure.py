@@ -38,14 +38,12 @@ class CureRule:
 
 @dataclass(frozen=True, slots=True)
 class CureRules:
-    """A shop's thresholds. All are common practice unless a source stands beside them."""
+    """A shop's thresholds. All are common practice; 28 days to dry is check value C138."""
 
     strip_sides: CureRule = CureRule(strength_mpa=5.0, equivalent_h=20.0)
     turn: CureRule = CureRule(strength_mpa=15.0)
     polish: CureRule = CureRule(strength_mpa=20.0)
-    seal: CureRule = CureRule(
-        elapsed_days=28, source="28 days usual before silane, siloxane or coatings (C138)"
-    )
+    seal: CureRule = CureRule(elapsed_days=28, source="usual before silane, siloxane or coatings")
     coat_days: int = 1
     """Between coats of sealer: 1 to 24 h by kind (from memory); a day is safe for all."""
     harden_days: int = 3

@@ -7,6 +7,7 @@ concrete, sections acting as a whole: a guide for handling, never a structural d
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 from quoting.engine.plane.cut import Axis
@@ -34,6 +35,16 @@ class Bending:
     moment_nmm: float
     modulus_mm3: float
     stress_mpa: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Cut:
+    """A cut across the piece: its section moduli, and the first moment of the concrete beyond it."""
+
+    at_mm: float
+    s_flat_mm3: float
+    s_edge_mm3: float
+    beyond_mm4: float
 
 
 def held_at(solid: Solid, axis: Axis, inset: float) -> tuple[float, float]:
@@ -64,16 +75,27 @@ def worst_bending(
     far = (about_low - weight * (first - low)) / (second - first)
     near = weight - far
 
-    def bending(at: float) -> Bending:
-        moment = far * max(second - at, 0.0) + near * max(first - at, 0.0)
-        moment -= newton * moment_beyond(solid, axis, at)
-        section = section_at(solid, axis, at)
-        modulus = section.s_edge_mm3 if on_edge else min(section.s_flat_top_mm3, section.s_flat_bottom_mm3)
-        return Bending(at, moment, modulus, abs(moment) / modulus)
+    def bending(cut: _Cut) -> Bending:
+        moment = far * max(second - cut.at_mm, 0.0) + near * max(first - cut.at_mm, 0.0)
+        moment -= newton * cut.beyond_mm4
+        modulus = cut.s_edge_mm3 if on_edge else cut.s_flat_mm3
+        return Bending(cut.at_mm, moment, modulus, abs(moment) / modulus)
 
-    inner = stations(solid, axis)
-    places = [*inner, *(support for support in supports_mm if inner[0] < support < inner[-1])]
-    return max((bending(at) for at in sorted(places)), key=lambda found: found.stress_mpa)
+    inner = _cuts(solid, axis)
+    at_supports = [_cut(solid, axis, at) for at in supports_mm if inner[0].at_mm < at < inner[-1].at_mm]
+    found = [bending(cut) for cut in (*inner, *at_supports)]
+    return max(found, key=lambda worst: (worst.stress_mpa, -worst.at_mm))
+
+
+@lru_cache(maxsize=8)
+def _cuts(solid: Solid, axis: Axis) -> tuple[_Cut, ...]:
+    return tuple(_cut(solid, axis, at) for at in stations(solid, axis))
+
+
+def _cut(solid: Solid, axis: Axis, at_mm: float) -> _Cut:
+    section = section_at(solid, axis, at_mm)
+    flat = min(section.s_flat_top_mm3, section.s_flat_bottom_mm3)
+    return _Cut(at_mm, flat, section.s_edge_mm3, moment_beyond(solid, axis, at_mm))
 
 
 def rupture_mpa(mix: Mix, strength_mpa: float, depth_mm: float, rule: Rupture = "aci") -> float:

@@ -30,6 +30,7 @@ from quoting.engine.takeoff.lifting import (
     team_capacity_kg,
 )
 from quoting.engine.takeoff.lines import CureStep, Handling, Lift, Weights
+from quoting.engine.takeoff.strength import strength_mpa
 from quoting.engine.takeoff.wording import figure
 from quoting.engine.units import format_length, format_mass
 from quoting.engine.values import Mix, ShopTerms
@@ -39,6 +40,8 @@ DISCLAIMER = (
     "whole; it is not a structural design and does not replace an engineer. For gear, supports in use and "
     "anything that people sit, stand or lean on, ask one, and follow local codes."
 )
+LONGEST_WAIT_DAYS = 7
+"""How long it pays to leave a piece in its mould before turning it (common practice)."""
 _KNUCKLE_CM = 75.0
 _PSI_PER_MPA = 145.037738
 _SLING_DEG = 60.0
@@ -126,11 +129,14 @@ def turn_strength_mpa(
 ) -> float:
     """Strength in MPa that the lifts at the turn, held as advised, ask for: for `cure_plan(turn_mpa=…)`.
 
-    f = (stress × handling factor × safety ÷ (0.62·λ))² by the ACI rule; in proportion by Eurocode 2.
+    f = (stress × handling factor × safety ÷ (0.62·λ))² by the ACI rule; in proportion by Eurocode 2. Never
+    more than the mix has at `LONGEST_WAIT_DAYS` of equivalent age: a piece that asks for more is turned in
+    a frame.
     """
     check = _check(solid, geometry, weights, mix, terms, rule, terms.lift_limit_kg)
     holds = [hold for hold in _holds(geometry) if hold.advised and hold.step == "turn"]
-    return max(_strength_needed(_bending(hold, check).stress_mpa, check) for hold in holds)
+    needed = max(_strength_needed(_bending(hold, check).stress_mpa, check) for hold in holds)
+    return min(needed, strength_mpa(mix, LONGEST_WAIT_DAYS * 24))
 
 
 def _holds(geometry: Geometry) -> tuple[_Hold, ...]:
@@ -217,13 +223,13 @@ def _advice(
         words.append(f"It may crack {where}:")
         if needed <= check.mix.strength_28d_mpa:
             wait = f"wait until the concrete has {_stress(needed, check.terms)}, or"
-            words.append(f"{wait} support it along its whole length on a stiff board.")
+            words.append(f"{wait} support it all over: a stiff board or a frame clamped to it.")
         else:
-            words.append("support it along its whole length on a stiff board.")
+            words.append("support it all over: a stiff board or a frame clamped to it.")
     if beyond_hands_kg is not None:
         leg = format_mass(sling_leg_kg(beyond_hands_kg, _SLING_DEG), check.terms.unit_system)
         words.append(
-            f"Beyond hands: use a hoist, lifting frame or trolley; two slings at 60° carry {leg} each."
+            f"Beyond hands: use a hoist, tilting frame or trolley; two slings at 60° carry {leg} each."
         )
     return " ".join(words)
 

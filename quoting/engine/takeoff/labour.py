@@ -46,7 +46,7 @@ DRIVERS: Mapping[str, str] = {
     "lift_count": "lift",
     "distance_km": "km",
     "steps": "step",
-    "install": "time",
+    "install": "place",
 }
 ORDER_DRIVERS = ("distance_km",)
 """Met once for the whole order, not once a piece: one trip carries all."""

@@ -76,6 +76,7 @@ def test_quantiles_and_chances_follow_the_price() -> None:
 def test_drivers_are_ranked_by_what_they_do_to_the_spread() -> None:
     found = risk()
     assert found.drivers[0].code == BREAKAGE
+    assert found.drivers[0].low < 0 < found.drivers[0].high
     assert {driver.code for driver in found.drivers} == {BREAKAGE, "build", "pour", "strip", "turn", "polish"}
     shares = [driver.share for driver in found.drivers]
     assert shares == sorted(shares, reverse=True)

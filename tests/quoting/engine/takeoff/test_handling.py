@@ -117,19 +117,34 @@ def test_a_deep_piece_is_beyond_one_persons_reach() -> None:
     assert deep.people is None
 
 
-def test_a_piece_that_would_crack_waits_for_strength() -> None:
-    heavy = replace(TERMS, handling_factor=2.0, flexure_safety=2.0)
-    top = handled(2100, 1500, terms=heavy)
-    assert top.utilisation > 1
-    assert "wait until the concrete has" in top.lifts[0].advice
-    piece = Piece(name="top", unit="mm", thickness_mm=40, outline=Rectangle(2100, 1500))
+def needed_at_turn(length: float, width: float, terms: ShopTerms) -> float:
+    piece = Piece(name="top", unit="mm", thickness_mm=40, outline=Rectangle(length, width))
     solid = build(piece)
     geometry = measure(solid)
     kg = geometry.volume_m3 * MIX.density_kg_m3
-    needed = turn_strength_mpa(solid, geometry, Weights(kg, 0, 0, kg), MIX, heavy)
+    return turn_strength_mpa(solid, geometry, Weights(kg, 0, 0, kg), MIX, terms)
+
+
+def test_a_piece_that_would_crack_waits_for_strength() -> None:
+    heavy = replace(TERMS, handling_factor=2.0, flexure_safety=1.75)
+    top = handled(2100, 1500, terms=heavy)
+    assert top.utilisation > 1
+    assert "wait until the concrete has 28.9 MPa" in top.lifts[0].advice  # (1.903 × 1.75 ÷ 0.62)²
+    needed = needed_at_turn(2100, 1500, heavy)
+    assert needed == pytest.approx((1.9031 * 1.75 / 0.62) ** 2, rel=1e-3)
     later = handled(2100, 1500, terms=heavy, turn_mpa=needed)
     assert later.lifts[0].utilisation <= 1
     assert later.lifts[0].age_days > top.lifts[0].age_days
+
+
+def test_a_piece_that_would_wait_too_long_is_turned_in_a_frame() -> None:
+    heavy = replace(TERMS, handling_factor=2.0, flexure_safety=3.0)
+    needed = needed_at_turn(2100, 1500, heavy)
+    assert needed == pytest.approx(40 * 0.779, abs=0.02)  # 7 days, check value C55
+    found = handled(2100, 1500, terms=heavy, turn_mpa=needed)
+    assert found.utilisation > 1
+    assert found.lifts[0].age_days == 7
+    assert "support it all over" in found.lifts[0].advice
 
 
 def test_the_long_side_may_run_along_y() -> None:
