@@ -140,12 +140,25 @@ class Ellipse:
         return Ellipse(self.centre, a, b, self.turn_rad, offset)
 
     def angles(self, chord_mm: float) -> list[float]:
-        """Normal directions of points: no chord between them strays over `chord_mm` from the curve."""
+        """Normal directions of points, in order: no chord between them strays over `chord_mm` from the curve.
+
+        Even steps t of the circle the ellipse is drawn from (the chord's error is at most that of the circle
+        of its longer half axis, however slender it is); the offset adds even steps of direction for its own.
+        """
         a, b = self.semi_x_mm, self.semi_y_mm
-        flattest = max(a * a / b, b * b / a) + max(self.offset_mm, 0.0)
-        step = math.sqrt(8.0 * min(chord_mm, flattest) / flattest)
-        count = max(12, 4 * math.ceil(0.5 * math.pi / step))
-        return [2.0 * math.pi * i / count for i in range(count)]
+        share_mm = chord_mm if self.offset_mm == 0.0 else 0.5 * chord_mm
+        steps = [2.0 * math.pi * i / n for n in (_circle_steps(max(a, b), share_mm),) for i in range(n)]
+        directions = {math.atan2(a * math.sin(t), b * math.cos(t)) % (2.0 * math.pi) for t in steps}
+        if self.offset_mm != 0.0:
+            count = _circle_steps(abs(self.offset_mm), share_mm)
+            directions |= {2.0 * math.pi * i / count for i in range(count)}
+        return sorted(directions)
+
+
+def _circle_steps(radius_mm: float, chord_mm: float) -> int:
+    """Into how many chords a circle is cut so that none strays over `chord_mm`; a multiple of four."""
+    step = 2.0 * math.acos(max(0.5, 1.0 - chord_mm / radius_mm))
+    return max(12, 4 * math.ceil(0.5 * math.pi / step))
 
 
 Segment = Line | Arc | Ellipse

@@ -18,6 +18,7 @@ from quoting.engine.money import exact
 from quoting.engine.units import LengthError, parse_length
 
 LONGEST_MM: Final = 12_000.0
+LEAST_MM: Final = 0.01
 MOST_FEATURES: Final = 200
 MOST_POINTS: Final = 2_000
 MOST_PIECES: Final = 1_000
@@ -29,6 +30,8 @@ def _length(value: object, info: ValidationInfo, *, zero: bool = False, negative
         length_mm = parse_length(value, unit, zero=zero, negative=negative)
     except LengthError as error:
         raise PydanticCustomError("length", "{why}", {"why": str(error)}) from None
+    if not negative and 0 < length_mm < LEAST_MM:
+        raise PydanticCustomError("too_small", "must be 0.01 mm or more")
     if abs(length_mm) > LONGEST_MM:
         raise PydanticCustomError("too_long", "must be at most 12 m (39 ft 4 7/16 in)")
     return length_mm
