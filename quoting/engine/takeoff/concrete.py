@@ -19,7 +19,7 @@ from quoting.engine.takeoff.lines import BatchPart, BatchPlan, Caution, Material
 from quoting.engine.takeoff.proportioning import as_weighed, fibre_mass, mixed_volume, pigment_limit
 from quoting.engine.takeoff.stock import mix_of, of_code, of_role, packed_line
 from quoting.engine.takeoff.wording import count_of, figure, pack_sum, percent, quantity, whole_packs
-from quoting.engine.units import KG_M3_PER_LB_CU_FT
+from quoting.engine.units import KG_M3_PER_LB_CU_FT, KG_PER_LB, L_PER_US_GALLON
 from quoting.engine.values import Material, MaterialKind, Mix, PriceBook, ShopTerms
 
 FINE_BELOW_STEPS: Final = 20
@@ -36,6 +36,9 @@ class MixPart:
     kg_per_m3: float
     lead: str = ""
     """How the mass came about, where the recipe was corrected."""
+    note: str = ""
+    by_litre: bool = False
+    """`lead` comes to litres already."""
 
 
 def volumes_by_mix(
@@ -76,10 +79,7 @@ def mix_parts(mix: Mix, book: PriceBook, system: str = "metric") -> tuple[MixPar
     base_kg = sum(part.kg_per_m3 for part in base)
     kg = fibre_mass(base_kg, mix.fibre_share)
     share = figure(mix.fibre_share)
-    return (
-        *base,
-        MixPart(fibre, kg, f"{share} × {figure(base_kg)} kg/m³ ÷ (1 − {share}) = {figure(kg)} kg/m³"),
-    )
+    return (*base, MixPart(fibre, kg, f"{share} ÷ (1 − {share}) × {_rate(base_kg, system)}"))
 
 
 def _bagged_parts(mix: Mix, book: PriceBook, system: str) -> tuple[MixPart, ...]:
@@ -92,8 +92,8 @@ def _bagged_parts(mix: Mix, book: PriceBook, system: str) -> tuple[MixPart, ...]
         return (dry,)
     water = of_role(book, WATER)
     per_m3 = mix.water_l_per_bag / bag.yield_m3
-    a_bag = f"{quantity(mix.water_l_per_bag, 'L', system)} for {quantity(bag.yield_m3, 'm³', system)}"
-    return dry, MixPart(water, per_m3, a_bag)
+    a_bag = f"{quantity(mix.water_l_per_bag, 'L', system)} ÷ {quantity(bag.yield_m3, 'm³', system)} a bag"
+    return dry, MixPart(water, per_m3, a_bag, by_litre=True)
 
 
 def _recipe_parts(mix: Mix, book: PriceBook, system: str) -> tuple[MixPart, ...]:
@@ -107,8 +107,8 @@ def _recipe_parts(mix: Mix, book: PriceBook, system: str) -> tuple[MixPart, ...]
             continue
         wet = as_weighed(part.kg_per_m3, "ssd", material.moisture, material.absorption or 0.0)
         free_kg += wet.free_water
-        lead = f"{_rate(wet.mass, system)} as it lies ({_rate(part.kg_per_m3, system)} surface dry)"
-        parts.append(MixPart(material, wet.mass, lead))
+        note = f"{_rate(part.kg_per_m3, system)} surface dry, moist as it lies"
+        parts.append(MixPart(material, wet.mass, note=note))
     if free_kg == 0:
         return tuple(parts)
     waters = [part.material for part in mix.parts if part.kind == "water"]
@@ -145,13 +145,21 @@ def _working(mix: Mix, part: MixPart, need: float, net_m3: float, pieces: int, t
     if material.code == mix.bag:
         return _bag_working(mix, material, net_m3, pieces, terms)
     lead = f"{quantity(net_m3 * pieces, 'm³', system)} × {part.lead or _rate(part.kg_per_m3, system)}"
-    if material.kind is MaterialKind.LIQUID and material.relative_density not in (None, 1.0):
-        lead += f" ÷ {figure(material.relative_density or 1.0)} kg/L"
+    if material.kind is MaterialKind.LIQUID and not part.by_litre:
+        lead += _per_litre(material.relative_density or 1.0, system)
     unit = material.content_unit
     if material.role == WATER:
         gross = quantity(need * (1 + mix.allowance), unit, system)
         return f"{lead} = {quantity(need, unit, system)} + {percent(mix.allowance)} = {gross} of water"
-    return pack_sum(lead, need, mix.allowance, material.pack_size, unit, material.pack_name, system)
+    words = pack_sum(lead, need, mix.allowance, material.pack_size, unit, material.pack_name, system)
+    return f"{words} ({part.note})" if part.note else words
+
+
+def _per_litre(relative_density: float, system: str) -> str:
+    """The step from mass to volume of a liquid; none for water in litres."""
+    if system == "us":
+        return f" ÷ {figure(relative_density / KG_PER_LB * L_PER_US_GALLON)} lb/gal"
+    return "" if relative_density == 1.0 else f" ÷ {figure(relative_density)} kg/L"
 
 
 def _rate(kg_per_m3: float, system: str) -> str:

@@ -193,8 +193,8 @@ def _supply_line(
     enough = [supply for supply in sorted(supplies, key=lambda s: s[:2]) if supply[0] >= needed - 1e-9]
     watts, _, chosen = enough[0] if enough else max(supplies, key=lambda s: (s[0], s[1]))
     each = max(1, math.ceil(needed / watts - 1e-9))
-    lead = (
-        f"{figure(lit_m)} m × {figure(load_w / lit_m)} W/m × {HEADROOM} = {figure(needed)} W, "
-        f"{each} of {figure(watts)} W each for {count_of(pieces, 'piece')}"
-    )
-    return packed_line(chosen, "light", float(each * pieces), terms, lead=lead)
+    lead = f"{figure(lit_m)} m × {figure(load_w / lit_m)} W/m × {HEADROOM} = {figure(needed)} W"
+    for_each = f", {each} for each of {pieces} pieces" if pieces > 1 else ""
+    buy = count_of(each * pieces, chosen.pack_name)
+    working = f"{lead} ÷ {figure(watts)} W = {figure(needed / watts, 3)}{for_each}, buy {buy}"
+    return packed_line(chosen, "light", float(each * pieces), terms, allowance=0.0, working=working)

@@ -165,10 +165,8 @@ def _from_open_pack(
 ) -> MaterialLine:
     if more == line.packs:
         return line
-    need = written(line.gross, line.unit, terms.unit_system)
     over = written(left, line.unit, terms.unit_system)
-    words = f"{line.working.rsplit(' ÷ ', 1)[0]}; {over} is left of the packs above"
-    buy = f"buy {count_of(more, line.pack_name)} more" if more else "buy none"
+    buy = count_of(more, line.pack_name) if more else "none"
     cost, by_use = money_for(book.materials[line.code], line.gross, more, terms)
-    working = f"{words}: {need} − {over}, {buy}"
+    working = f"{line.working.split(', buy ')[0]}; {over} left of the packs above, buy {buy}"
     return replace(line, packs=more, cost=cost, cost_by_use=by_use, working=working)
