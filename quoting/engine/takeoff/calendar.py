@@ -5,7 +5,8 @@ Holidays come from the `holidays` library, which reckons them and reads nothing.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import lru_cache
@@ -13,7 +14,8 @@ from functools import lru_cache
 import holidays
 
 from quoting.engine.errors import Fault, Refused
-from quoting.engine.takeoff.lines import CureStep
+from quoting.engine.takeoff.lines import CureStep, LabourLine
+from quoting.engine.takeoff.wording import count_of, figure
 from quoting.engine.values import ShopTerms
 
 _DAY = timedelta(days=1)
@@ -29,6 +31,18 @@ class DatedStep:
     day: date
     held_days: int
     why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Promise:
+    """When a commission can be ready: the first day at the mould, every pour, the last piece's steps."""
+
+    start: date
+    pours: tuple[date, ...]
+    steps: tuple[DatedStep, ...]
+    """Of the last casting."""
+    ready: date
+    working: str
 
 
 @lru_cache(maxsize=128)
@@ -95,3 +109,44 @@ def on_calendar(steps: Sequence[CureStep], pour_date: date, terms: ShopTerms) ->
         done[step.step] = day
         dated.append(DatedStep(step.step, step.name, day, (day - earliest).days, step.why))
     return tuple(dated)
+
+
+def promise(
+    labour: Sequence[LabourLine],
+    steps: Sequence[CureStep],
+    start: date,
+    terms: ShopTerms,
+    *,
+    casts: int = 1,
+    hours_per_day: float = 8.0,
+) -> Promise:
+    """The day a commission can be ready when work on it starts on a day and nothing comes between.
+
+    The mould takes its hours by the clock; each further casting (`casts`, one after another from one
+    mould) is poured on the working day after the one before it is turned; the last piece waits out its
+    cure. It is never ready before the working days that all hands-on hours fill: waiting and working run
+    side by side, days of waiting are never counted as hours. ValueError for fewer than one casting or no
+    hours in a day.
+    """
+    if casts < 1 or not hours_per_day > 0:
+        raise ValueError("at least one casting, and hours in a day above zero")
+    first = next_working(start, terms)
+    mould_days = _days_of((line for line in labour if line.stage == "mould"), hours_per_day)
+    pours = [add_working_days(first, mould_days, terms)]
+    for _ in range(casts - 1):
+        turned = next(step.day for step in on_calendar(steps, pours[-1], terms) if step.step == "turn")
+        pours.append(next_working(turned + _DAY, terms))
+    dated = on_calendar(steps, pours[-1], terms)
+    work_days = _days_of(labour, hours_per_day)
+    worked = add_working_days(first, max(work_days - 1, 0), terms)
+    words = (
+        f"mould {count_of(mould_days, 'day')}, {count_of(casts, 'pour')} to {pours[-1].isoformat()}, cure to "
+        f"{dated[-1].day.isoformat()}; {count_of(work_days, 'working day')} of {figure(hours_per_day)} h to "
+        f"{worked.isoformat()}"
+    )
+    return Promise(first, tuple(pours), dated, max(dated[-1].day, worked), words)
+
+
+def _days_of(lines: Iterable[LabourLine], hours_per_day: float) -> int:
+    hours = math.fsum(line.elapsed_hours for line in lines)
+    return math.ceil(round(hours / hours_per_day, 9))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from decimal import Decimal
 
 import pytest
 
@@ -14,8 +15,9 @@ from quoting.engine.takeoff.calendar import (
     is_working,
     next_working,
     on_calendar,
+    promise,
 )
-from quoting.engine.takeoff.lines import CureStep
+from quoting.engine.takeoff.lines import CureStep, LabourLine
 from quoting.engine.values import ShopTerms
 
 TERMS = ShopTerms()
@@ -81,6 +83,47 @@ def test_steps_fall_on_working_days_and_keep_their_waits() -> None:
         ("coat_2", "2026-04-09", 0),
         ("deliver", "2026-04-13", 1),  # three days after the second coat is a Sunday
     ]
+
+
+def work(stage: str, elapsed_hours: float, crew: int = 1) -> LabourLine:
+    hours = elapsed_hours * crew
+    return LabourLine(
+        stage, stage, stage, "caster", crew, hours, Decimal(30), Decimal(0), "", elapsed_hours=elapsed_hours
+    )
+
+
+CURE = (step("strip_sides", 1), step("turn", 2, "strip_sides"), step("deliver", 10, "turn"))
+
+
+def test_a_promise_counts_mould_pours_and_cure() -> None:
+    labour = (work("mould", 9.0), work("cast", 3.0, crew=2), work("turn", 0.5, crew=4), work("polish", 5.0))
+    promised = promise(labour, CURE, date(2026, 3, 30), ENGLAND)
+    assert promised.start == date(2026, 3, 30)
+    assert promised.pours == (date(2026, 4, 1),)  # two days at the mould
+    assert [each.day.isoformat() for each in promised.steps] == [
+        "2026-04-01",
+        "2026-04-02",
+        "2026-04-07",  # day 2 is Good Friday
+        "2026-04-13",  # day 10 is a Saturday
+    ]
+    assert promised.ready == date(2026, 4, 13)
+    assert promised.working == (
+        "mould 2 days, 1 pour to 2026-04-01, cure to 2026-04-13; 3 working days of 8 h to 2026-04-01"
+    )
+
+
+def test_castings_from_one_mould_follow_each_other() -> None:
+    promised = promise((work("mould", 8.0),), CURE, date(2026, 6, 1), TERMS, casts=3)
+    assert [day.isoformat() for day in promised.pours] == ["2026-06-02", "2026-06-05", "2026-06-09"]
+    assert promised.ready == date(2026, 6, 19)
+
+
+def test_waiting_hides_no_work() -> None:
+    promised = promise((work("mould", 8.0), work("polish", 200.0)), CURE, date(2026, 6, 1), TERMS)
+    assert promised.steps[-1].day == date(2026, 6, 12)
+    assert promised.ready == date(2026, 7, 6)  # 26 working days from the first of June
+    with pytest.raises(ValueError, match="at least one casting"):
+        promise((), CURE, date(2026, 6, 1), TERMS, casts=0)
 
 
 def test_refuses_unknown_regions_and_idle_shops() -> None:
