@@ -91,7 +91,9 @@ def client_data(priced: PricedQuote, shop: ShopRow, sent: Sent, names: Mapping[s
 
 def canonical(data: Mapping[str, Any]) -> bytes:
     """One spelling of the data, to be hashed: UTF-8 JSON, keys sorted, no spaces."""
-    return json.dumps(data, sort_keys=True, ensure_ascii=False, separators=(",", ":"), allow_nan=False).encode()
+    return json.dumps(
+        data, sort_keys=True, ensure_ascii=False, separators=(",", ":"), allow_nan=False
+    ).encode()
 
 
 def digest(content: bytes) -> str:
@@ -167,7 +169,8 @@ def _item(priced: PricedItem, names: Mapping[str, str], system: str) -> dict[str
         "mass": format_mass(made.weights.total_kg, system),
         "included": list(describe(made.piece, names, system=system)),
         "drawings": [
-            {"kind": kind, "title": drawing.title, "svg": drawing.svg} for kind, drawing in _drawings(made, system)
+            {"kind": kind, "title": drawing.title, "svg": drawing.svg}
+            for kind, drawing in _drawings(made, system)
         ],
         "unit_price": str(made.price.unit_price),
         "net": str(made.price.net),

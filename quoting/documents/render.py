@@ -33,7 +33,12 @@ class OwnAssets(URLFetcher):  # type: ignore[misc]
         name = parts.path.lstrip("/")
         for folder in (ASSETS, FONTS):
             file = folder / name
-            if parts.scheme == "asset" and Path(name).name == name and file.suffix in _TYPES and file.is_file():
+            if (
+                parts.scheme == "asset"
+                and Path(name).name == name
+                and file.suffix in _TYPES
+                and file.is_file()
+            ):
                 kept = Message()
                 kept["Content-Type"] = _TYPES[file.suffix]
                 return URLFetcherResponse(url, BytesIO(file.read_bytes()), kept)
@@ -51,7 +56,9 @@ def pdf(template: str, context: dict[str, Any], *, paper: str) -> bytes:
     try:
         sheets = [
             CSS(string=page, url_fetcher=fetcher, font_config=fonts, base_url="asset:"),
-            CSS(filename=str(ASSETS / "print.css"), url_fetcher=fetcher, font_config=fonts, base_url="asset:"),
+            CSS(
+                filename=str(ASSETS / "print.css"), url_fetcher=fetcher, font_config=fonts, base_url="asset:"
+            ),
         ]
         html = HTML(string=render_to_string(template, context), base_url="asset:", url_fetcher=fetcher)
         written = html.write_pdf(stylesheets=sheets, font_config=fonts, pdf_variant="pdf/ua-1")

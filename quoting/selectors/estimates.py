@@ -11,7 +11,9 @@ from quoting.engine.values import PriceBook, ShopTerms
 from quoting.selectors.price_book import known_codes, price_book, shop_terms
 
 
-def parse_document(document: object, *, book: PriceBook | None = None, terms: ShopTerms | None = None) -> Piece:
+def parse_document(
+    document: object, *, book: PriceBook | None = None, terms: ShopTerms | None = None
+) -> Piece:
     """The piece of a specification document, its codes held against today's catalogue.
 
     Raises Refused with every fault. Lengths in messages are in the shop's own system.

@@ -74,7 +74,10 @@ def price_quote(quote: Quote) -> PricedQuote:
         PricedItem(
             item,
             estimate(
-                parse_document(item.revision.document, book=book, terms=terms), book, terms, quantity=item.quantity
+                parse_document(item.revision.document, book=book, terms=terms),
+                book,
+                terms,
+                quantity=item.quantity,
             ),
         )
         for item in quote.items.select_related("revision__piece").order_by("position")
@@ -99,9 +102,7 @@ def price_quote(quote: Quote) -> PricedQuote:
     )
 
 
-def _discount(
-    nets: list[tuple[Decimal, str]], share: Decimal, terms: ShopTerms
-) -> list[tuple[Decimal, str]]:
+def _discount(nets: list[tuple[Decimal, str]], share: Decimal, terms: ShopTerms) -> list[tuple[Decimal, str]]:
     """The discount, taken off each tax category in its own share and rounded there once."""
     bases: dict[str, Decimal] = {}
     for net, category in nets:

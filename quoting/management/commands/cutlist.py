@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from argparse import ArgumentParser
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -43,8 +44,9 @@ class Command(BaseCommand):
     def _draw(self, plan: CutPlan, request: CutRequest, folder: Path, system: str) -> None:
         try:
             folder.mkdir(parents=True, exist_ok=True)
-            for number, _ in enumerate(plan.sheets, start=1):
-                drawing = cut_diagram(plan, request, number, system=system)
+            for number, sheet in enumerate(plan.sheets, start=1):
+                alone = replace(plan, sheets=(sheet,))
+                drawing = cut_diagram(alone, request.stock, system, title=f"Sheet {number}")
                 (folder / f"sheet-{number:02d}.svg").write_text(drawing.svg, encoding="utf-8")
         except OSError as reason:
             raise CommandError(f"{folder}: {reason.strerror or reason}", returncode=2) from None

@@ -24,7 +24,9 @@ class Command(BaseCommand):
     def add_arguments(self, parser: ArgumentParser) -> None:
         """Say what may stand on the command line."""
         parser.add_argument("--no-serve", action="store_true", help="stop before serving the site")
-        parser.add_argument("--port", type=int, default=8000, help="port to serve on (next free one if taken)")
+        parser.add_argument(
+            "--port", type=int, default=8000, help="port to serve on (next free one if taken)"
+        )
         parser.add_argument("--pack", choices=PACKS, default="metric", help="starter catalogue to load")
 
     def handle(self, *args: Any, **options: Any) -> None:
