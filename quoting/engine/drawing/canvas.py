@@ -175,8 +175,12 @@ class Canvas:
         )
         return box
 
-    def text_in(self, text: str, box: Box, *, cap: float | None = None, turned: bool = False) -> Box:
-        """Set one line of text in the middle of `box`."""
+    def text_in(
+        self, text: str, box: Box, *, cap: float | None = None, turned: bool = False, clear: bool = False
+    ) -> Box:
+        """Set one line of text in the middle of `box`, on a cleared ground where lines may run under it."""
+        if clear:
+            self.rect(box, None, fill="#fff")
         size = type_size(cap or self.style.cap)
         x, y = (box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2
         drop = (ascent(size) - descent(size)) / 2
@@ -193,7 +197,8 @@ class Canvas:
         """
         margin = self.style.margin
         extent = self.extent.grown(margin)
-        sheet_width = max(width or 0.0, extent.width)
+        # marks may use a sheet's whole width, so that a 180 mm title block fits a 180 mm sheet
+        sheet_width = max(width or 0.0, self.extent.width if width else extent.width)
         dx, dy = (sheet_width - extent.width) / 2 - extent.x0, -extent.y0
         height = extent.height
         title, description = clean(title), clean(description)

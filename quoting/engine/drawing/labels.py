@@ -21,7 +21,7 @@ _DIRECTIONS = tuple(
 )
 _INK_COST = 1.5  # per mm of line covered: a clear place up to 1.5 mm farther is better than a crossed line
 _RINGS = 120
-_CLEARANCE = 0.5
+_CLEARANCE = 0.8
 
 
 @dataclass(frozen=True, slots=True)

@@ -75,7 +75,7 @@ def radius_labels(canvas: Canvas, field: LabelField, solid: Solid, frame: PlanFr
         if placed is None:
             continue
         box, candidate = placed
-        canvas.text_in(text, box)
+        canvas.text_in(text, box, clear=True)
         dimensions.leader(canvas, candidate.leader, arrow=True)
 
 
@@ -163,7 +163,7 @@ def side_labels(canvas: Canvas, field: LabelField, solid: Solid, frame: PlanFram
         size = canvas.text_size(text)
         placed = field.place(*size, _side_places(line, frame, size))
         if placed is not None:
-            canvas.text_in(text, placed[0])
+            canvas.text_in(text, placed[0], clear=True)
 
 
 def _side_places(line: Line, frame: PlanFrame, size: tuple[float, float]) -> Iterator[Candidate]:

@@ -243,7 +243,7 @@ def _labels(canvas: Canvas, field: LabelField, view: _View) -> None:
         if placed is None:
             continue
         where, candidate = placed
-        canvas.text_in(text, where)
+        canvas.text_in(text, where, clear=True)
         dimensions.leader(canvas, candidate.leader, arrow=target > 0)
 
 

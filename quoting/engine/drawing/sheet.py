@@ -100,7 +100,8 @@ def title_block(canvas: Canvas, block: TitleBlock, *, scale: str, unit: str, lef
             _field(canvas, Box(x, y, x + width, y + height), label, value)
             x += width
         y += height
-    canvas.rect(Box(left, top, left + 180.0, y), "outline")
+    line = canvas.style.narrow  # half the frame's line, which lies within the 180 mm
+    canvas.rect(Box(left + line, top, left + 180.0 - line, y), "outline")
 
 
 def _field(canvas: Canvas, box: Box, label: str, value: str) -> None:
