@@ -188,7 +188,7 @@ def drawn_in(ring: Ring, insets: Sequence[float], groups: Sequence[object]) -> R
         together = groups[i - 1] == groups[i]
         out.extend(_moved_corner(bend, insets[i - 1], insets[i], together, ring[i - 1].side))
     moved = tuple(out)
-    directions = {bend.corner.side: bend.after for bend in before}
+    directions = {bend.corner.side: bend.after for bend in before if bend.corner.side != STEP}
     for bend in check_room(moved):
         was = directions.get(bend.corner.side, bend.after)
         if bend.after[0] * was[0] + bend.after[1] * was[1] <= 0.0:

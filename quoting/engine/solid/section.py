@@ -1,11 +1,12 @@
 """Cuts across a solid: net width, area, centroid, section moduli, and what lies beyond the cut.
 
 Axis "x" cuts across the length at x = at_mm, "y" across the width. "Flat" properties resist bending of the
-piece lying flat (about the horizontal axis through the centroid), "edge" ones bending when it stands on edge
-(about the vertical axis). Chords come from the contours in closed form. Edge treatments and rims are deducted,
-at the depths of their quadrature nodes: exactly where a cut meets straight sides; within a treatment's size of
-a corner or an arc's extreme that deduction alone is approximate. A cut along an upright face is the limit from
-below. The section is taken to act as a whole; it is a guide for handling, never a structural design.
+piece lying flat (about the horizontal axis through the centroid), "edge" ones bending when it stands on its
+edge (about the vertical axis). Chords come from the contours in closed form. Edge treatments and rims are
+deducted, at the depths of their quadrature nodes: exactly where a cut meets straight sides; within a
+treatment's size of a corner or an arc's extreme that deduction alone is approximate. A cut along an upright
+face is the limit from below. The section is taken to act as a whole; it is a guide for handling, never a
+structural design.
 """
 
 from __future__ import annotations
@@ -168,7 +169,7 @@ class Slicer:
         return min(widths)
 
     def stations(self) -> tuple[float, ...]:
-        """Where to look for the weakest cut: an even grid, finer through voids and at every change of contour."""
+        """Where to look for the weakest cut: an even grid, finer at voids and where a contour changes."""
         low, high = self.span_mm
         found = [low + (high - low) * i / _GRID for i in range(1, _GRID)]
         cuts = [*self._levels, *(cut for _, cut in self._voids), *(cut for _, cut in self._troughs)]
@@ -227,5 +228,5 @@ def volume_beyond(solid: Solid, axis: Axis, at_mm: float) -> float:
 
 
 def moment_beyond(solid: Solid, axis: Axis, at_mm: float) -> float:
-    """First moment in mm⁴ of that concrete about the cut: times density and g, the moment of its own weight."""
+    """First moment in mm⁴ of that concrete about the cut: with density and g, its own weight's moment."""
     return math.fsum(part.moment_mm4 for part in slicer(solid, axis).beyond(at_mm))
