@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from quoting.engine.money import to_minor
 from quoting.engine.pricing.build_up import Price
 
 
@@ -38,14 +39,13 @@ def price_breaks(
 
 
 def _row(price: Price, first: Price) -> PriceBreak:
-    cent = Decimal(1).scaleb(-price.minor_units)
     return PriceBreak(
         quantity=price.quantity,
         unit_price=price.unit_price,
         net=price.net,
         cost=price.cost,
-        cost_per_piece=(price.cost / price.quantity).quantize(cent),
-        hours_per_piece=(price.labour_hours / price.quantity).quantize(Decimal("0.01")),
+        cost_per_piece=to_minor(price.cost / price.quantity, price.minor_units),
+        hours_per_piece=to_minor(price.labour_hours / price.quantity, 2),
         saving=first.unit_price - price.unit_price,
         achieved_margin=price.achieved_margin,
     )
