@@ -31,7 +31,7 @@ from catalog.services.labour import STANDARD_FIGURES
 from catalog.services.materials import DESCRIPTION
 from catalog.services.mixes import FIGURES as MIX_FIGURES
 from catalog.services.terms import TERMS
-from catalog.vocabulary import MaterialKind
+from catalog.vocabulary import MaterialKind, PartKind
 
 
 def body(request: Request) -> Mapping[str, object]:
@@ -136,6 +136,7 @@ class PartSerializer(serializers.ModelSerializer[MixPart]):
     """One material of a recipe."""
 
     material = serializers.SlugRelatedField("code", queryset=Material.objects.all())
+    kind = serializers.CharField(required=False, help_text=f"One of {', '.join(PartKind.values)}.")
 
     class Meta:
         model = MixPart

@@ -85,7 +85,7 @@ def share(high: str = "1", **options: Any) -> models.DecimalField[Decimal, Decim
         max_digits=7,
         decimal_places=5,
         validators=[Between(Decimal(0), Decimal(high))],
-        error_messages={**NOT_A_NUMBER, "invalid": "Give a fraction such as 0.20 for 20 %."},
+        error_messages={**NOT_A_NUMBER, "invalid": "Give a fraction such as 0.20."},
         **options,
     )
 

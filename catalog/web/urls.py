@@ -1,5 +1,27 @@
-"""Addresses of the pages."""
+"""Addresses of the pages under Prices."""
 
-from django.urls import URLPattern, URLResolver
+from django.urls import path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from catalog.web import labour, materials, price_list, shop
+
+app_name = "catalog"
+urlpatterns = [
+    path("prices/", materials.price_table, name="prices"),
+    path("prices/materials/new", materials.new_material, name="new-material"),
+    path("prices/materials/<str:code>", materials.material_page, name="material"),
+    path("prices/materials/<str:code>/prices", materials.new_price, name="new-price"),
+    path("prices/list.csv", price_list.export, name="export"),
+    path("prices/import", price_list.take_in, name="import"),
+    path("prices/mixes", shop.mixes, name="mixes"),
+    path("prices/mixes/new", shop.new_mix, name="new-mix"),
+    path("prices/mixes/<str:code>", shop.mix_page, name="mix"),
+    path("prices/roles", labour.roles, name="roles"),
+    path("prices/roles/new", labour.new_role, name="new-role"),
+    path("prices/roles/<str:code>", labour.role_page, name="role"),
+    path("prices/roles/<str:code>/rates", labour.new_rate, name="new-rate"),
+    path("prices/operations", labour.operations, name="operations"),
+    path("prices/operations/new", labour.new_operation, name="new-operation"),
+    path("prices/operations/<str:code>", labour.operation_page, name="operation"),
+    path("prices/operations/<str:code>/standards", labour.new_standard, name="new-standard"),
+    path("prices/terms", shop.terms, name="terms"),
+]

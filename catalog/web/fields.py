@@ -1,0 +1,109 @@
+"""Form fields made from the columns they fill; faults of the services put beside the field they are about.
+
+The forms only carry text; what it means and whether it will do, the services say. So a page, the API and a
+CSV file refuse the same things in the same words, and what was typed stays in the form.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from decimal import Decimal
+from typing import Any, ClassVar, TypeVar
+
+from django import forms
+from django.db import models
+from django.forms import BoundField
+from django.utils.text import capfirst
+
+from catalog.errors import CatalogRefused
+from catalog.selectors import trimmed
+from catalog.vocabulary import FIGURES
+
+T = TypeVar("T")
+_UNITS = {
+    "_kg_m3": "kg/m³",
+    "_mm": "mm",
+    "_mpa": "MPa",
+    "_c": "°C",
+    "_k": "K",
+    "_l": "L",
+    "_kg": "kg",
+}
+_FIGURE_LABELS = {f.name: f"{f.label} ({f.unit})" if f.unit else f.label for f in FIGURES}
+
+
+def label_of(column: models.Field[Any, Any]) -> str:
+    """Return a column's name as a label, its unit in brackets."""
+    if column.name in _FIGURE_LABELS:
+        return _FIGURE_LABELS[column.name]
+    for suffix, unit in _UNITS.items():
+        if column.name.endswith(suffix):
+            return f"{capfirst(column.name.removesuffix(suffix).replace('_', ' '))} ({unit})"
+    return str(capfirst(column.verbose_name))
+
+
+def field_for(model: type[models.Model], name: str) -> forms.Field:
+    """Return a form field for a column that takes anything typed."""
+    column = model._meta.get_field(name)
+    if not isinstance(column, models.Field):
+        raise TypeError(f"{name} is not a column")
+    about: dict[str, Any] = {"label": label_of(column), "help_text": column.help_text, "required": False}
+    if isinstance(column, models.BooleanField):
+        return forms.BooleanField(**about)
+    if column.choices:
+        return forms.ChoiceField(choices=_choices(column), **about)
+    if isinstance(column, models.TextField):
+        return forms.CharField(widget=forms.Textarea(attrs={"rows": 4}), **about)
+    if isinstance(column, models.DateField):
+        return forms.CharField(widget=forms.TextInput(attrs={"type": "date"}), **about)
+    if isinstance(column, models.FloatField | models.DecimalField | models.IntegerField):
+        return forms.CharField(widget=forms.TextInput(attrs={"inputmode": "decimal"}), **about)
+    return forms.CharField(**about)
+
+
+def _choices(column: models.Field[Any, Any]) -> list[tuple[str, str]]:
+    blank = [] if column.has_default() else [("", "…")]
+    return [*blank, *((str(value), str(label)) for value, label in column.choices or ())]
+
+
+def code_choices(rows: Sequence[tuple[str, str]]) -> list[tuple[str, str]]:
+    """Return choices from codes and names, with one for none."""
+    return [("", "none"), *((code, f"{code}: {name}") for code, name in rows)]
+
+
+def typed(value: object) -> object:
+    """Return a column's value as somebody would type it: amounts without needless noughts."""
+    return f"{trimmed(value):f}" if isinstance(value, Decimal) else value
+
+
+class SheetForm(forms.Form):
+    """A form of groups of fields, whose values go to a service as they were typed."""
+
+    groups: ClassVar[tuple[tuple[str, tuple[str, ...]], ...]] = ()
+    use_required_attribute = False
+
+    def grouped(self) -> Iterator[tuple[str, list[BoundField]]]:
+        """Return each group's heading with its fields."""
+        for heading, names in self.groups:
+            yield heading, [self[name] for name in names if name in self.fields]
+
+    def values(self) -> dict[str, object]:
+        """Return what was typed, as the service takes it."""
+        return dict(self.cleaned_data)
+
+    def place_of(self, path: str) -> str | None:
+        """Return the field a fault belongs beside; None for the form as a whole."""
+        return path if path in self.fields else None
+
+    def try_to(self, write: Callable[[Mapping[str, object]], T]) -> T | None:
+        """Call a service with the values and return what it made, or put its faults in the form."""
+        if not self.is_valid():
+            return None
+        try:
+            return write(self.values())
+        except CatalogRefused as refused:
+            for fault in refused.faults:
+                place = self.place_of(fault.path)
+                where = f"{fault.path}: " if place is None and fault.path else ""
+                self.add_error(place, f"{where}{fault.message}")
+            return None
