@@ -17,12 +17,12 @@ import pytest
 from quoting.engine.takeoff.maturity import (
     NURSE_SAUL,
     MaturityTerms,
-    activation_k,
     age_factor,
     equivalent_age_h,
     temperature_time_factor,
 )
 
+GAS_J_PER_MOL_K = 8.314
 HISTORY = [(12.0, 20.0), (12.0, 28.0), (24.0, 22.0), (24.0, 15.0), (48.0, 12.0), (48.0, 10.0)]
 
 
@@ -37,7 +37,7 @@ def test_c47_c48_time_and_temperature_for_a_target() -> None:
 
 
 def test_c49_equivalent_age_by_the_ceb_fip_constant() -> None:
-    terms = MaturityTerms(activation_k=activation_k(33_500))
+    terms = MaturityTerms(activation_k=33_500 / GAS_J_PER_MOL_K)
     assert age_factor(30.0, terms) == pytest.approx(1.574, abs=0.005)
     assert equivalent_age_h([(7 * 24.0, 30.0)], terms) / 24 == pytest.approx(11.02, abs=0.05)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from quoting.engine.errors import Fault, Refused
@@ -13,6 +13,7 @@ from quoting.engine.pricing.breakage import BreakageAllowance, allowance_by_stag
 from quoting.engine.pricing.costs import MaterialCosts, breakage_stages, delivery_cost, material_costs
 from quoting.engine.spec.types import Delivery
 from quoting.engine.takeoff.lines import LabourLine, MaterialLine
+from quoting.engine.takeoff.wording import count_of
 from quoting.engine.values import ShopTerms
 
 
@@ -78,19 +79,7 @@ def cost_build_up(
     works = chosen.total + labour_cost + carriage + overhead
     breakage = allowance_by_stage(breakage_stages(materials, labour, terms, quantity, moulds))
     allowance, allowance_working = _allowance(works, breakage, terms, quantity)
-    other = "use" if terms.materials_basis == "packs" else "packs"
-    steps = (
-        PriceStep("materials", "Materials", chosen.materials, _basis(terms.materials_basis, by_basis[other])),
-        PriceStep("wear", "Wearing parts", chosen.wear, "pads and other wearing parts"),
-        PriceStep("bought_in", "Bought-in parts", chosen.bought_in, "parts named in the piece"),
-        PriceStep("labour", "Labour", labour_cost, f"{_lines(len(labour))}, {hours.normalize():f} h"),
-        PriceStep("delivery", "Delivery", carriage, carriage_working),
-        PriceStep("overhead", "Overhead", overhead, _times(hours, terms.overhead_per_labour_hour, overhead)),
-        PriceStep("works", "Works cost", works, "sum of the lines above"),
-        PriceStep("breakage", "Breakage allowance", allowance, allowance_working),
-        PriceStep("cost", "Cost", works + allowance, f"{works} + {allowance} = {works + allowance}"),
-    )
-    return Costs(
+    made = Costs(
         quantity=quantity,
         currency=terms.currency,
         minor_units=units,
@@ -109,7 +98,27 @@ def cost_build_up(
         breakage=breakage,
         breakage_allowance=allowance,
         cost=works + allowance,
-        steps=steps,
+        steps=(),
+    )
+    return replace(made, steps=_steps(made, len(labour), terms, carriage_working, allowance_working))
+
+
+def _steps(
+    made: Costs, operations: int, terms: ShopTerms, carriage: str, allowance: str
+) -> tuple[PriceStep, ...]:
+    hours = f"{made.labour_hours.normalize():f} h"
+    rate = terms.overhead_per_labour_hour
+    total = f"{made.works_cost} + {made.breakage_allowance} = {made.cost}"
+    return (
+        PriceStep("materials", "Materials", made.materials_cost, _basis(made)),
+        PriceStep("wear", "Wearing parts", made.wear_cost, "pads and other wearing parts"),
+        PriceStep("bought_in", "Bought-in parts", made.bought_in_cost, "parts named in the piece"),
+        PriceStep("labour", "Labour", made.labour_cost, f"{count_of(operations, 'operation')}, {hours}"),
+        PriceStep("delivery", "Delivery", made.delivery_cost, carriage),
+        PriceStep("overhead", "Overhead", made.overhead, f"{hours} × {rate} = {made.overhead}"),
+        PriceStep("works", "Works cost", made.works_cost, "sum of the lines above"),
+        PriceStep("breakage", "Breakage allowance", made.breakage_allowance, allowance),
+        PriceStep("cost", "Cost", made.cost, total),
     )
 
 
@@ -132,15 +141,7 @@ def _allowance(
     raise Refused([Fault("terms.breakage_method", message, "bad_choice", terms.breakage_method)])
 
 
-def _basis(basis: str, other: MaterialCosts) -> str:
-    if basis == "packs":
-        return f"whole packs bought (by use: {other.materials})"
-    return f"by use (whole packs: {other.materials})"
-
-
-def _times(hours: Decimal, rate: Decimal, amount: Decimal) -> str:
-    return f"{hours.normalize():f} h × {rate} = {amount}"
-
-
-def _lines(count: int) -> str:
-    return f"{count} operation" + ("" if count == 1 else "s")
+def _basis(made: Costs) -> str:
+    if made.materials_basis == "packs":
+        return f"whole packs bought (by use: {made.materials_by_use.materials})"
+    return f"by use (whole packs: {made.materials_by_packs.materials})"

@@ -14,7 +14,7 @@ from quoting.engine.errors import Fault, Refused
 from quoting.engine.spec.types import Finish
 from quoting.engine.takeoff.lines import CureStep
 from quoting.engine.takeoff.maturity import MaturityTerms, age_factor, of_shop
-from quoting.engine.takeoff.strength import age_for_strength_h, strength_mpa
+from quoting.engine.takeoff.strength import Curve, age_for_strength_h, strength_mpa
 from quoting.engine.takeoff.wording import figure
 from quoting.engine.values import Mix, ShopTerms
 
@@ -49,6 +49,8 @@ class CureRules:
     harden_days: int = 3
     """From the last coat to wrapping and delivery."""
     deliver: CureRule = CureRule(strength_mpa=25.0)
+    curve: Curve = "ec2"
+    """Strength with age by Eurocode 2 or ACI 209."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +61,7 @@ class Climate:
     reached_h: tuple[float, ...]
     """Equivalent age at the end of each day, at the shop's reference temperature."""
     maturity: MaturityTerms
+    curve: Curve = "ec2"
 
     def day_of(self, equivalent_age_h: float) -> int:
         """First whole day by which an equivalent age is reached; Refused when it is not within
@@ -92,7 +95,7 @@ def climate(terms: ShopTerms, pour: date, forecast_c: Sequence[float] = ()) -> C
 def strength_on_day(mix: Mix, day: int, weather: Climate) -> float:
     """Strength in MPa expected a number of whole days after the pour; 0 on the day of the pour."""
     at_curve_h = weather.reached_h[day] / age_factor(CURVE_C, weather.maturity)
-    return strength_mpa(mix, at_curve_h)
+    return strength_mpa(mix, at_curve_h, weather.curve)
 
 
 def cure_plan(
@@ -113,7 +116,7 @@ def cure_plan(
     Refused when the shop is so cold that a step is never reached.
     """
     chosen = rules or CureRules()
-    weather = climate(terms, pour, forecast_c)
+    weather = replace(climate(terms, pour, forecast_c), curve=chosen.curve)
     turn = chosen.turn
     if turn_mpa is not None and turn_mpa > turn.strength_mpa:
         turn = replace(turn, strength_mpa=turn_mpa, source="handling check")
@@ -144,7 +147,7 @@ def _waiting(
     """A step that waits for its rule, and never comes before the step before it."""
     to_reference = age_factor(CURVE_C, weather.maturity)
     mpa = min(rule.strength_mpa, mix.strength_28d_mpa)
-    strength_h = age_for_strength_h(mix, mpa) * to_reference if mpa > 0 else 0.0
+    strength_h = age_for_strength_h(mix, mpa, weather.curve) * to_reference if mpa > 0 else 0.0
     age_h = max(strength_h, rule.equivalent_h)
     day = max(weather.day_of(age_h), rule.elapsed_days)
     previous = before[-1] if before else None

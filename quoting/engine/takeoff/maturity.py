@@ -14,7 +14,6 @@ from dataclasses import dataclass
 from quoting.engine.values import ShopTerms
 
 KELVIN = 273.15
-GAS_CONSTANT_J_PER_MOL_K = 8.314
 
 ARRHENIUS = "arrhenius"
 NURSE_SAUL = "nurse_saul"
@@ -32,7 +31,9 @@ class MaturityTerms:
     datum_c: float = 0.0
     """Below it, concrete is taken not to harden (Nurse–Saul): 0 °C, older practice −10 or −11 °C."""
     activation_k: float = 5000.0
-    """Q = E/R in kelvin (Arrhenius): 5000 K for ordinary cement, 4000 K in Eurocode 2."""
+    """Q = E/R in kelvin, R = 8.314 J/(mol·K) (Arrhenius): 5000 K for ordinary cement, 4000 K in Eurocode
+    2.
+    """
     reference_c: float = 20.0
 
     def __post_init__(self) -> None:
@@ -47,15 +48,6 @@ def of_shop(terms: ShopTerms) -> MaturityTerms:
     return MaturityTerms(terms.maturity, terms.datum_c, terms.activation_k, terms.reference_c)
 
 
-def activation_k(energy_j_per_mol: float) -> float:
-    """Q = E/R in kelvin from an activation energy in J/mol (ASTM C1074).
-
-    >>> round(activation_k(33_500))
-    4029
-    """
-    return energy_j_per_mol / GAS_CONSTANT_J_PER_MOL_K
-
-
 def age_factor(temperature_c: float, terms: MaturityTerms) -> float:
     """Hours of equivalent age in one hour at a temperature.
 
@@ -68,7 +60,11 @@ def age_factor(temperature_c: float, terms: MaturityTerms) -> float:
     if temperature_c <= -KELVIN:
         raise ValueError("no temperature is below absolute zero")
     if terms.method == NURSE_SAUL:
-        return max(0.0, temperature_c - terms.datum_c) / (terms.reference_c - terms.datum_c)
+        hour, reference = (
+            temperature_time_factor([(1.0, celsius)], terms.datum_c)
+            for celsius in (temperature_c, terms.reference_c)
+        )
+        return hour / reference
     return math.exp(-terms.activation_k * (1 / (temperature_c + KELVIN) - 1 / (terms.reference_c + KELVIN)))
 
 

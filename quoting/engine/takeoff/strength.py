@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from typing import Literal
 
 from quoting.engine.values import Mix
 
@@ -20,6 +21,10 @@ ACI_209: Mapping[str, tuple[float, float]] = {
     "steam III": (0.70, 0.98),
 }
 """a, b of ACI 209 by curing and cement type; the steam constants are from memory (table 2.2.1)."""
+_ACI_209_OF_CLASS = {"R": ACI_209["moist III"], "N": ACI_209["moist I"], "S": ACI_209["moist I"]}
+
+Curve = Literal["ec2", "aci209"]
+
 LB_PER_FT3 = 16.01846337
 """kg/m³ in one lb/ft³."""
 
@@ -74,16 +79,23 @@ def aci209_age_days(ratio: float, constants: tuple[float, float]) -> float:
     return a * ratio / (1 - b * ratio)
 
 
-def strength_mpa(mix: Mix, equivalent_age_h: float) -> float:
-    """Compressive strength in MPa at an equivalent age in hours, by Eurocode 2 from the mix's 28-day
-    figure.
+def strength_mpa(mix: Mix, equivalent_age_h: float, curve: Curve = "ec2") -> float:
+    """Compressive strength in MPa at an equivalent age in hours, from the mix's 28-day figure and its cement.
+
+    `ec2`: Eurocode 2 by rate of hardening; `aci209`: moist cured, type III for rapid cement, else type I.
     """
-    return mix.strength_28d_mpa * ec2_ratio(equivalent_age_h / 24, HARDENING_S[mix.cement_class])
+    age_days = equivalent_age_h / 24
+    if curve == "ec2":
+        return mix.strength_28d_mpa * ec2_ratio(age_days, HARDENING_S[mix.cement_class])
+    return mix.strength_28d_mpa * aci209_ratio(age_days, _ACI_209_OF_CLASS[mix.cement_class])
 
 
-def age_for_strength_h(mix: Mix, wanted_mpa: float) -> float:
+def age_for_strength_h(mix: Mix, wanted_mpa: float, curve: Curve = "ec2") -> float:
     """Equivalent age in hours at which a mix reaches a strength in MPa; ValueError when it never does."""
-    return 24 * ec2_age_days(wanted_mpa / mix.strength_28d_mpa, HARDENING_S[mix.cement_class])
+    share = wanted_mpa / mix.strength_28d_mpa
+    if curve == "ec2":
+        return 24 * ec2_age_days(share, HARDENING_S[mix.cement_class])
+    return 24 * aci209_age_days(share, _ACI_209_OF_CLASS[mix.cement_class])
 
 
 def lightweight_factor(density_kg_m3: float) -> float:

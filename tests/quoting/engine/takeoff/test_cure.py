@@ -90,6 +90,16 @@ def test_a_shop_sets_its_own_thresholds() -> None:
     assert "handling check" in late[1].why
 
 
+def test_strength_may_follow_aci_209() -> None:
+    rules = CureRules(curve="aci209", turn=CureRule(strength_mpa=28.0))
+    plain = cure_plan(MIX, at(20.0), pour=POUR, rules=rules)[1]
+    rapid = cure_plan(replace(MIX, cement_class="R"), at(20.0), pour=POUR, rules=rules)[1]
+    # 70 %: 6.91 days with type I, 4.52 with type III (check value C57)
+    assert plain.equivalent_age_h == pytest.approx(24 * 6.91, abs=0.5)
+    assert rapid.equivalent_age_h == pytest.approx(24 * 4.52, abs=0.5)
+    assert plain.strength_mpa == pytest.approx(40 * 0.704, abs=0.04)  # C54 at 7 days
+
+
 def test_a_weak_mix_waits_for_all_it_has() -> None:
     weak = replace(MIX, strength_28d_mpa=12.0)
     turn = cure_plan(weak, at(20.0), pour=POUR)[1]
