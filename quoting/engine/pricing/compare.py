@@ -34,6 +34,7 @@ class Difference:
 
     @property
     def change(self) -> Decimal:
+        """after − before, in the currency."""
         return self.after - self.before
 
 

@@ -49,6 +49,7 @@ class MaterialCosts:
 
     @property
     def total(self) -> Decimal:
+        """materials + wear + bought-in, in the currency."""
         return self.materials + self.wear + self.bought_in
 
 

@@ -43,6 +43,7 @@ class RiskDriver:
 
     @property
     def swing(self) -> Decimal:
+        """high − low, in the currency."""
         return self.high - self.low
 
 
@@ -205,12 +206,12 @@ def _drivers(
     for line, spread, planned in zip(labour, model.spreads, model.planned, strict=True):
         low, high = (_money((spread.quantile(share) - spread.mean) * planned, terms) for share in (0.1, 0.9))
         share = planned**2 * spread.variance / variance if variance else 0.0
-        found.append(RiskDriver(line.operation, line.name, low, high, float(share)))
+        found.append(RiskDriver(line.operation, line.name, low, high, round(float(share), 6)))
     if extra.any():
         worst = np.sort(extra)[-max(1, len(extra) // 10) :].mean()
         low, high = (_money(value - extra.mean(), terms) for value in (np.quantile(extra, 0.1), worst))
         share = float(extra.var()) / variance if variance else 0.0
-        found.append(RiskDriver(BREAKAGE, "Breakage", low, high, share))
+        found.append(RiskDriver(BREAKAGE, "Breakage", low, high, round(share, 6)))
     return tuple(sorted(found, key=lambda driver: (-driver.share, driver.code)))
 
 

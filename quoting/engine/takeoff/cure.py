@@ -165,7 +165,7 @@ def _waiting(
         age_h = weather.reached_h[day]
     why = f"{why}; day {day} at {_mean_c(weather, day)} °C"
     after = previous.step if previous else ""
-    return CureStep(step, name, day, age_h, strength_on_day(mix, day, weather), why, after, 0)
+    return _step(step, name, day, age_h, strength_on_day(mix, day, weather), why, after)
 
 
 def _following(
@@ -173,7 +173,14 @@ def _following(
 ) -> CureStep:
     day = previous.earliest_day + days
     strength = strength_on_day(mix, day, weather)
-    return CureStep(step, name, day, weather.reached_h[day], strength, why, previous.step, days)
+    return _step(step, name, day, weather.reached_h[day], strength, why, previous.step, days)
+
+
+def _step(
+    step: str, name: str, day: int, age_h: float, mpa: float, why: str, after: str, days: int = 0
+) -> CureStep:
+    """Six decimals: the last digits of exp() differ between machines, a plan must not."""
+    return CureStep(step, name, day, round(age_h, 6), round(mpa, 6), why, after, days)
 
 
 def _mean_c(weather: Climate, day: int) -> str:

@@ -45,6 +45,7 @@ LONGEST_WAIT_DAYS = 7
 _KNUCKLE_CM = 75.0
 _PSI_PER_MPA = 145.037738
 _SLING_DEG = 60.0
+_PLACES = 6  # the last digits of a float differ between machines, a plan must not
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,8 +112,8 @@ def handling(
         utilisation=max(lift.utilisation for lift in advised),
         weakest_x_mm=along_x.weakest_at_mm,
         lifts=tuple(lifts),
-        niosh_rwl_kg=rwl_kg,
-        niosh_lifting_index=weights.total_kg / rwl_kg if rwl_kg else None,
+        niosh_rwl_kg=round(rwl_kg, _PLACES),
+        niosh_lifting_index=round(weights.total_kg / rwl_kg, _PLACES) if rwl_kg else None,
         working=_people_working(check, rwl_kg),
         disclaimer=DISCLAIMER,
     )
@@ -191,14 +192,14 @@ def _lift(hold: _Hold, check: _Check, cure: Sequence[CureStep]) -> Lift:
     people = people_for(mass, check.each_kg, terms.people_available)
     return Lift(
         name=hold.name,
-        mass_kg=mass,
+        mass_kg=round(mass, _PLACES),
         age_days=float(step.earliest_day),
         people=people,
         span=hold.span,
-        stress_mpa=stress,
-        allowable_mpa=allowable,
-        utilisation=stress / allowable,
-        weakest_at_mm=bending.at_mm,
+        stress_mpa=round(stress, _PLACES),
+        allowable_mpa=round(allowable, _PLACES),
+        utilisation=round(stress / allowable, _PLACES),
+        weakest_at_mm=round(bending.at_mm, _PLACES),
         axis=hold.axis,
         advice=_advice(hold, check, bending, stress / allowable, mass if people is None else None),
         working=_bending_working(bending, check, stress, rupture, step),
