@@ -7,10 +7,11 @@ from typing import Final
 
 from quoting.engine.errors import Fault
 from quoting.engine.plane.contour import Contour, NoRoom
+from quoting.engine.plane.shapes import Ell, Polygon
 from quoting.engine.spec import types as spec
 from quoting.engine.spec.feature_rules import is_sound, shrunk
 from quoting.engine.spec.footprints import Footprint, Region, region_of
-from quoting.engine.spec.wording import GUARD_MM, Words
+from quoting.engine.spec.wording import GUARD_MM, KEEP_CLEAR_MM, Words
 
 _FACES: Final[tuple[spec.At, spec.At]] = ("top", "bottom")
 
@@ -186,13 +187,19 @@ def overlap_faults(
 ) -> list[Fault]:
     """Faults where an edge treatment cuts into a feature or its rim, or two rims into one another."""
     faults: list[Fault] = []
+    # Bare features keep 10 mm from every edge; a treatment that reaches no further (mitres at inside corners
+    # do) cannot meet them.
+    safe_mm = 0.0 if isinstance(piece.outline, Ell | Polygon) else KEEP_CLEAR_MM
     for face in _FACES:
         rims = [_rim(item, face) for item in prints]
         sunk = [item.from_top_mm if face == "top" else item.from_underside_mm for item in prints]
         # Below a drop edge the treatment sits on the band, out of reach of what is in the slab.
         without = _sides_of(piece.drop_edge, contour) if face == "bottom" else ()
         left: dict[float, Region | None] = {}
+        largest = max((edge.size_mm for edge in piece.edges if edge.at == face), default=0.0)
         for item, rim, less in zip(prints, rims, sunk, strict=True):
+            if not item.rims and largest <= safe_mm:
+                continue
             if less not in left:
                 inner = moved(contour, piece.edges, face, 1, less, without)
                 left[less] = None if inner is None else region_of(inner)

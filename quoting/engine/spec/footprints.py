@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Final
 
 import shapely
@@ -19,39 +20,56 @@ FINE_MM: Final = GUARD_MM / 5
 NEAR_MM: Final = 4 * COARSE_MM
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Region:
-    """A plan region with coarse chords, and the way to draw it finely."""
+    """A plan region, drawn with coarse or fine chords only when it is looked at."""
 
-    coarse: BaseGeometry
-    fine: Callable[[], BaseGeometry]
+    draw: Callable[[float], BaseGeometry]
+    """Draws it with chords that stray at most so many mm."""
     contour: Contour | None = None
+
+    @cached_property
+    def coarse(self) -> BaseGeometry:
+        return self.draw(COARSE_MM)
+
+    @cached_property
+    def fine(self) -> BaseGeometry:
+        return self.draw(FINE_MM)
+
+    @cached_property
+    def boundary(self) -> BaseGeometry:
+        return shapely.boundary(self.coarse)
+
+    @cached_property
+    def surely_inside(self) -> BaseGeometry:
+        """What lies inside whatever the coarse chords leave open."""
+        return shapely.buffer(self.coarse, -2 * COARSE_MM, quad_segs=1)
 
     def distance_mm(self, other: Region, limit_mm: float = KEEP_CLEAR_MM) -> float:
         """Least distance to another region, to within the guard unless it is well over the limit."""
         rough = self.coarse.distance(other.coarse)
         if rough > limit_mm + NEAR_MM:
             return float(rough)
-        return float(self.fine().distance(other.fine()))
+        return float(self.fine.distance(other.fine))
 
     def is_within(self, other: Region) -> bool:
         """Whether it lies in another region, touching allowed."""
-        if shapely.covers(shapely.buffer(other.coarse, -2 * COARSE_MM, quad_segs=1), self.coarse):
+        if shapely.covers(other.surely_inside, self.coarse):
             return True
-        return bool(shapely.covers(shapely.buffer(other.fine(), GUARD_MM), self.fine()))
+        return bool(shapely.covers(shapely.buffer(other.fine, GUARD_MM), self.fine))
 
     def overlaps(self, other: Region) -> bool:
         """Whether it runs into another region by more than the guard."""
         if shapely.distance(self.coarse, other.coarse) > 2 * COARSE_MM:
             return False
-        return bool(shapely.intersects(shapely.buffer(self.fine(), -GUARD_MM), other.fine()))
+        return bool(shapely.intersects(shapely.buffer(self.fine, -GUARD_MM), other.fine))
 
     def room_to_mm(self, around: Region, limit_mm: float = KEEP_CLEAR_MM) -> float:
         """Least distance to the boundary of a region around this one, as exact as `distance_mm`."""
-        rough = self.coarse.distance(shapely.boundary(around.coarse))
+        rough = self.coarse.distance(around.boundary)
         if rough > limit_mm + NEAR_MM:
             return float(rough)
-        return float(self.fine().distance(shapely.boundary(around.fine())))
+        return float(self.fine.distance(shapely.boundary(around.fine)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +111,12 @@ class Footprint:
 
 def region_of(contour: Contour) -> Region:
     """A contour as a region."""
-    return Region(chorded(contour, COARSE_MM), lambda: chorded(contour, FINE_MM), contour)
+    return Region(lambda chord_mm: chorded(contour, chord_mm), contour)
+
+
+def _shape_of(geometry: BaseGeometry) -> Region:
+    """A region of straight sides, or a point."""
+    return Region(lambda chord_mm: geometry)
 
 
 def footprints(feature: spec.Feature, path: str, thickness_mm: float) -> Iterator[Footprint]:
@@ -101,9 +124,8 @@ def footprints(feature: spec.Feature, path: str, thickness_mm: float) -> Iterato
     if isinstance(feature, spec.Trough):
         yield from _trough(feature, path)
     elif isinstance(feature, spec.Groove):
-        channel = groove_polygon(feature)
         top, below = _cover(feature.face, feature.depth_mm, thickness_mm)
-        region = Region(channel, lambda: channel)
+        region = _shape_of(groove_polygon(feature))
         yield Footprint(f"{path}.path", "groove", "", region, region, top, below)
     else:
         several = len(feature.centres_mm) > 1
@@ -124,8 +146,7 @@ def _at_centre(
     at = f"[{centre[0]:g}, {centre[1]:g}]"
     match feature:
         case spec.Insert():
-            point = shapely.Point(centre)
-            region = Region(point, lambda: point)
+            region = _shape_of(shapely.Point(centre))
             return Footprint(path, "insert", at, region, region, thickness_mm, 0.0)
         case spec.Sleeve():
             region = region_of(contour_of(Round(feature.diameter_mm), centre))
@@ -142,9 +163,16 @@ def _at_centre(
             region = region_of(sheet)
             if not feature.backlit:
                 return Footprint(path, "inlay", at, region, region, 0.0, thickness_mm - feature.depth_mm)
-            through = shrunk(sheet, feature.ledge_mm)
-            below_region = region if through is None else region_of(through)
-            return Footprint(path, "inlay", at, region, below_region, 0.0, 0.0)
+            return Footprint(path, "inlay", at, region, _through_part(sheet, feature.ledge_mm), 0.0, 0.0)
+
+
+def _through_part(sheet: Contour, ledge_mm: float) -> Region:
+    """Below a backlit sheet; the sheet itself where its ledge is refused."""
+
+    def draw(chord_mm: float) -> BaseGeometry:
+        return chorded(shrunk(sheet, ledge_mm) or sheet, chord_mm)
+
+    return Region(draw)
 
 
 def _trough(trough: spec.Trough, path: str) -> Iterator[Footprint]:

@@ -93,26 +93,35 @@ def parse_piece(document: object, *, codes: KnownCodes | None = None, system: st
         raise Refused([Fault("", "must be an object with named keys", "wrong_type", shown(document))])
     if faults := _too_much(document):
         raise Refused(faults)
-    places: tuple[int, ...]
     try:
         piece = _structured(document)
-        places = tuple(range(len(piece.features)))
-        faults = []
     except ValidationError as error:
         faults = structural(error, document)
-        sound, places = _without(document, faults)
-        if sound is None:
-            raise Refused(in_document_order(faults)) from None
-        try:
-            piece = _structured(sound)
-        except ValidationError:
-            raise Refused(in_document_order(faults)) from None
-    if codes is not None:
-        faults += unknown_codes(piece, codes, places)
+        raise Refused(
+            in_document_order(faults + _faults_of_the_rest(document, faults, codes, system))
+        ) from None
+    places = tuple(range(len(piece.features)))
+    faults = [] if codes is None else unknown_codes(piece, codes, places)
     faults += refusals(piece, places, system)
     if faults:
         raise Refused(in_document_order(faults))
     return piece
+
+
+def _faults_of_the_rest(
+    document: dict[Any, Any], faults: list[Fault], codes: KnownCodes | None, system: str
+) -> list[Fault]:
+    """What else is wrong, as far as the well-formed parts of a faulty document can tell."""
+    sound, places = _without(document, faults)
+    if sound is None:
+        return []
+    try:
+        piece = _structured(sound)
+    except ValidationError:
+        return []
+    unknown = [] if codes is None else unknown_codes(piece, codes, places)
+    # What seems to be missing may only have been left out here.
+    return unknown + [fault for fault in refusals(piece, places, system) if fault.code != "nothing_there"]
 
 
 def _structured(document: dict[Any, Any]) -> Piece:

@@ -98,7 +98,7 @@ def _nearest_side(region: Region, outline: Region) -> int | None:
         return None
     outside = shapely.difference(region.coarse, outline.coarse)
     if outside.is_empty:
-        point = shapely.shortest_line(shapely.boundary(outline.coarse), region.coarse).coords[0]
+        point = shapely.shortest_line(outline.boundary, region.coarse).coords[0]
     else:
         point = shapely.centroid(outside).coords[0]
     return _side_at(contour, (point[0], point[1]))

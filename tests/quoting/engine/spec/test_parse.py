@@ -110,6 +110,24 @@ def test_all_faults_come_at_once_in_the_documents_order() -> None:
     ]
 
 
+def test_a_faulty_part_is_not_missed_by_others() -> None:
+    document = slab(
+        features=[trough(depth="deep")],
+        reinforcement={"cover": 15, "bars": [{"bar": "BAR-8", "where": "trough"}]},
+    )
+    assert told(document) == {"features[0].depth": "length"}
+
+
+def test_depth_of_nesting_and_odd_keys_do_no_harm() -> None:
+    deep: Any = []
+    for _ in range(100_000):
+        deep = [deep]
+    assert told(slab(name=deep, features=[deep])) == {"name": "not_a_text", "features[0]": "wrong_type"}
+    assert told(slab(outline=deep)) == {"outline": "wrong_type"}
+    odd: dict[object, object] = {**slab(), 3: 4, "a b": 1}
+    assert told(odd) == {'"3"': "unknown_key", '"a b"': "unknown_key"}
+
+
 @pytest.mark.parametrize("key", ["format", "name", "unit", "thickness", "outline"])
 def test_what_is_required_is_missed(key: str) -> None:
     document = slab()
