@@ -18,6 +18,8 @@ Sides = tuple[int, int, bool]
 """A part's extents along x and y and whether it may be turned, kerf added."""
 MOST_FUNCTIONS = 60
 """Functions tried an axis: more found nothing on the published instances."""
+MOST_IN_CLIQUE = 300
+"""Parts looked at for a clique, those with the longest shorter side."""
 CLIQUE_STEPS = 4000
 """Nodes of the search for the largest clique."""
 SLACK = 1e-9
@@ -85,7 +87,7 @@ def function_table(size: int, sides: Sequence[int]) -> NDArray[np.float64]:
 
 def clique_bound(w: int, h: int, parts: Sequence[Sides]) -> int:
     """Size of a large set of parts no two of which fit one sheet together, edge-to-edge cuts or not."""
-    big = sorted(parts, key=lambda p: (-min(p[0], p[1]), -max(p[0], p[1])))
+    big = sorted(parts, key=lambda p: (-min(p[0], p[1]), -max(p[0], p[1])))[:MOST_IN_CLIQUE]
     count = len(big)
     apart = [0] * count
     for i in range(count):

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from heapq import heappop, heappush
+from itertools import compress, islice
 
 from quoting.engine.cutting import bounds
 from quoting.engine.cutting.grid import Item, Problem, Size
@@ -118,14 +119,18 @@ def estimate(
 def promising(sizes: Sequence[Size], wanted: Sequence[Demand], budget: int, most: int) -> list[list[int]]:
     """Mixes of bought sheets within a budget that meet every demand on paper, those with most area first."""
     order = by_price(sizes)
+    areas = [sizes[number].w * sizes[number].h for number in order]
+    open_ = [
+        ([number in demand.sizes for number in order], sheets, area)
+        for demand, (sheets, area) in zip(wanted, after_free(sizes, wanted), strict=True)
+    ]
     found = []
-    for listed, mix in enumerate(full_mixes(sizes, order, budget)):
-        if listed == MIXES_LISTED:
-            break
-        if meets(sizes, wanted, mix):
-            found.append((-sum(n * sizes[k].w * sizes[k].h for k, n in zip(order, mix, strict=True)), mix))
+    for mix in islice(full_mixes(sizes, order, budget), MIXES_LISTED):
+        rooms = [count * area for count, area in zip(mix, areas, strict=True)]
+        if all(sum(compress(mix, of)) >= n and sum(compress(rooms, of)) >= area for of, n, area in open_):
+            found.append((-sum(rooms), mix))
     found.sort()
-    return [[k for k, n in zip(order, mix, strict=True) for _ in range(n)] for _, mix in found[:most]]
+    return [[size for size, n in zip(order, mix, strict=True) for _ in range(n)] for _, mix in found[:most]]
 
 
 def full_mixes(sizes: Sequence[Size], order: Sequence[int], budget: int) -> Iterator[tuple[int, ...]]:
@@ -138,13 +143,3 @@ def full_mixes(sizes: Sequence[Size], order: Sequence[int], budget: int) -> Iter
     for count in range(most, most - 1 if len(order) == 1 else -1, -1):
         for rest in full_mixes(sizes, order[1:], budget - count * size.weight):
             yield (count, *rest)
-
-
-def meets(sizes: Sequence[Size], wanted: Sequence[Demand], mix: Sequence[int]) -> bool:
-    """Whether a mix, with what is on hand, has the sheets and the area for every demand."""
-    counts = dict(zip(by_price(sizes), mix, strict=True))
-    for demand, (sheets, area) in zip(wanted, after_free(sizes, wanted), strict=True):
-        mine = [(n, sizes[k]) for k, n in counts.items() if k in demand.sizes]
-        if sum(n for n, _ in mine) < sheets or sum(n * size.w * size.h for n, size in mine) < area:
-            return False
-    return True

@@ -7,13 +7,14 @@ that of Gardeyn and Wauters 2025 for edge-to-edge cuts; late acceptance itself i
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from math import sqrt
 from random import Random
+from typing import Any
 
 from quoting.engine.cutting import tree
 from quoting.engine.cutting.grid import Problem
-from quoting.engine.cutting.tree import Node, Placing, Rest, Taking
+from quoting.engine.cutting.tree import Node, Rest
 
 AREA_FIRST = 0.8
 """Chance that parts go back by area; by their longer side otherwise."""
@@ -66,7 +67,7 @@ class Search:
         self.weight = 0
         self.left = order
         self.steps = 0
-        self.log: list[tuple[Placing | None, Taking | None]] = []
+        self.log: list[tuple[Callable[[Any], None], object]] = []
         self.saved: dict[int, tuple[list[Rest], int, float]] = {}
         self.columns: Columns | None = None
 
@@ -139,7 +140,10 @@ class Search:
                 while node.kids and (node is root or random() > STOP):
                     node = node.kids[int(random() * len(node.kids))]
                 taken += tree.items_below(node)
-                self.log.append((None, tree.take(node)))
+                undo = tree.take(node)
+                self.log.append((tree.untake, undo))
+                if undo[0].kids:
+                    self.log += [(tree.widen, step) for step in tree.tighten(undo[0])]
                 if random() > AGAIN:
                     break
             self.refresh(slot)
@@ -186,7 +190,7 @@ class Search:
         if self.random() < OTHER_CUT:
             upright = not upright
         undo, leaf = tree.place(node, number, w, h, upright)
-        self.log.append((undo, None))
+        self.log.append((tree.unplace, undo))
         rests = [other for other in self.rests[slot] if other is not rest]
         value = self.value[slot] - before
         up = leaf.up
@@ -219,11 +223,8 @@ class Search:
 
     def take_back(self) -> None:
         """Undo the move."""
-        for placing, taking in reversed(self.log):
-            if placing is not None:
-                tree.unplace(placing)
-            elif taking is not None:
-                tree.untake(taking)
+        for undo, step in reversed(self.log):
+            undo(step)
         for slot, (rests, top, value) in self.saved.items():
             self.rests[slot], self.top[slot], self.value[slot] = rests, top, value
         if self.columns is not None:

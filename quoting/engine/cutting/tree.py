@@ -13,6 +13,8 @@ Rest = tuple[int, int, float, "Node"]
 """A free rectangle: extent along x, extent along y, worth, the node whose rest it is."""
 Placing = tuple["Node", int, bool]
 """How to undo a placing: the node, its slack and axis before."""
+Tightening = tuple["Node", int]
+"""How to undo a tightening: the strip, and the extent it gave up."""
 Taking = tuple["Node", int, int, "Node"]
 """How to undo a taking: the parent, the child's position, the parent's slack before, the child."""
 
@@ -109,6 +111,32 @@ def untake(undo: Taking) -> None:
     up, index, slack, node = undo
     up.slack = slack
     up.kids.insert(index, node)
+
+
+def tighten(node: Node | None) -> list[Tightening]:
+    """Draw strips in to the parts they still hold, from `node` up, and give the room to what holds them."""
+    undo: list[Tightening] = []
+    while node is not None and node.up is not None:
+        spare = min([kid.slack for kid in node.kids])
+        if spare:
+            widen((node, -spare))
+            undo.append((node, spare))
+        node = node.up
+    return undo
+
+
+def widen(undo: Tightening) -> None:
+    """Make a strip and its children wider across by an extent that its parent's rest gives."""
+    node, extent = undo
+    for each in (node, *node.kids):
+        if node.along:
+            each.h += extent
+        else:
+            each.w += extent
+    for kid in node.kids:
+        kid.slack += extent
+    if node.up is not None:
+        node.up.slack -= extent
 
 
 def items_below(node: Node) -> list[int]:

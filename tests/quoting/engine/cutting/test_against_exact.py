@@ -64,7 +64,7 @@ def test_sheets_cost_what_the_exact_method_says(seed: int) -> None:
     stock = tuple(Stock(f"s{n}", w, h, Decimal(p)) for n, (w, h, p) in enumerate(sheets))
     rows = tuple(Part(f"p{n}", w, h, 1, turn) for n, (w, h, turn) in enumerate(parts))
     request = CutRequest(0, 0, stock, rows)
-    plan = lay_out_sheets(request, steps=6000)
+    plan = lay_out_sheets(request)
     assert verify_plan(request, plan) == []
     exact = cheapest(parts, sheets)
     assert plan.cost == exact
@@ -97,7 +97,7 @@ def test_bars_are_as_few_as_integer_programming_finds(seed: int) -> None:
     lengths = [random.randint(250, 1700) for _ in range(9)]
     exact = fewest_bars(length + kerf, [each + kerf for each in lengths])
     parts = tuple(BarPart(f"b{n}", each) for n, each in enumerate(lengths))
-    plan = lay_out_bars(BarRequest(kerf, 0, (BarStock("bar", length, Decimal(1)),), parts), steps=6000)
+    plan = lay_out_bars(BarRequest(kerf, 0, (BarStock("bar", length, Decimal(1)),), parts))
     assert len(plan.bars) == exact
     assert plan.lower_bound_bars <= exact
     assert plan.proven_optimal == (plan.lower_bound_bars == exact)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from random import Random
+from typing import Any
 
 import pytest
 
@@ -81,6 +82,21 @@ def test_taking_the_last_part_off_a_strip_takes_the_strip() -> None:
     assert [rest[:2] for rest in tree.rests_below(root, 1)] == [(100, 60)]
 
 
+def test_a_strip_is_drawn_in_to_what_it_still_holds() -> None:
+    root = tree.new_sheet(100, 60)
+    _, tall = tree.place(root, 0, 30, 40, False)
+    rest = next(r for r in tree.rests_below(root, 1) if r[:2] == (70, 40))
+    tree.place(rest[3], 1, 20, 25, True)
+    up = tree.take(tall)[0]
+    before = shape(root)
+    undo = tree.tighten(up)
+    assert check(root) == 20 * 25
+    assert sorted(r[:2] for r in tree.rests_below(root, 1)) == [(80, 25), (100, 35)]
+    for step in reversed(undo):
+        tree.widen(step)
+    assert shape(root) == before
+
+
 def test_a_sheet_cannot_be_taken_off_itself() -> None:
     with pytest.raises(ValueError, match="sheet"):
         tree.take(tree.new_sheet(10, 10))
@@ -94,7 +110,7 @@ def test_gathered_room_is_worth_more_than_scattered() -> None:
 def test_everything_can_be_undone(seed: int) -> None:
     random = Random(seed)
     root = tree.new_sheet(200, 120)
-    undo: list[tuple[Shape, object]] = []
+    undo: list[tuple[Shape | None, Any]] = []
     for number in range(60):
         before = shape(root)
         rests = tree.rests_below(root, 1)
@@ -107,14 +123,14 @@ def test_everything_can_be_undone(seed: int) -> None:
             while node.kids and (node is root or random.random() < 0.5):
                 node = random.choice(node.kids)
             undo.append((before, tree.take(node)))
+            if undo[-1][1][0].kids:
+                undo += [(None, step) for step in tree.tighten(undo[-1][1][0])]
         free = sum(rest[0] * rest[1] for rest in tree.rests_below(root, 1))
         assert check(root) + free == 200 * 120
         twin = tree.copy(root)
         assert shape(twin) == shape(root)
         check(twin)
     for before, step in reversed(undo):
-        if len(step) == 3:  # type: ignore[arg-type]
-            tree.unplace(step)  # type: ignore[arg-type]
-        else:
-            tree.untake(step)  # type: ignore[arg-type]
-        assert shape(root) == before
+        back: Any = {2: tree.widen, 3: tree.unplace, 4: tree.untake}[len(step)]
+        back(step)
+        assert before is None or shape(root) == before
