@@ -22,6 +22,7 @@ from quoting.engine.takeoff.weather import (
     THIN_LEAST_C,
     Weather,
     evaporation_kg_m2_h,
+    temperature,
 )
 from quoting.engine.takeoff.wording import figure
 from quoting.engine.units import format_length, format_mass
@@ -94,13 +95,16 @@ def cautions(
 
 
 def _temperature(terms: ShopTerms, pour: date, forecast_c: Sequence[float]) -> Iterator[Caution]:
+    def said(celsius: float) -> str:
+        return temperature(celsius, terms.unit_system)
+
     days = climate(terms, pour, forecast_c).temperatures_c[:_FIRST_DAYS]
     coldest, hottest = min(days), max(days)
-    least = _celsius(THIN_LEAST_C, terms)
+    least = said(THIN_LEAST_C)
     if coldest < COLD_C:
         yield Caution(
             "cold_pour",
-            f"At {_celsius(coldest, terms)} this is cold-weather concreting: do not pour on frozen or "
+            f"At {said(coldest)} this is cold-weather concreting: do not pour on frozen or "
             f"frosty moulds, warm water and shop, keep the concrete at {least} or more until it is out "
             "of danger, and let it cool slowly.",
             "ACI 306R",
@@ -108,7 +112,7 @@ def _temperature(terms: ShopTerms, pour: date, forecast_c: Sequence[float]) -> I
     elif coldest < THIN_LEAST_C:
         yield Caution(
             "cold_pour",
-            f"At {_celsius(coldest, terms)} thin concrete hardens slowly: keep it at {least} or more "
+            f"At {said(coldest)} thin concrete hardens slowly: keep it at {least} or more "
             "while it cures (cover, warm water, heat that does not dry it), and trust its strength, "
             "not the calendar.",
             "ACI 306R",
@@ -116,9 +120,9 @@ def _temperature(terms: ShopTerms, pour: date, forecast_c: Sequence[float]) -> I
     if hottest >= HOT_C:
         yield Caution(
             "hot_pour",
-            f"At {_celsius(hottest, terms)} concrete sets fast and cracks as it dries: pour in the "
-            f"cool of the day, chill the water, keep the mix below {_celsius(DISCHARGE_MOST_C, terms)} "
-            f"and curing concrete below {_celsius(HEAT_CURE_MOST_C, terms)}, cover it at once.",
+            f"At {said(hottest)} concrete sets fast and cracks as it dries: pour in the "
+            f"cool of the day, chill the water, keep the mix below {said(DISCHARGE_MOST_C)} "
+            f"and curing concrete below {said(HEAT_CURE_MOST_C)}, cover it at once.",
             "ACI 305R, ACI 305.1",
         )
 
@@ -193,9 +197,3 @@ def _in_use(piece: Piece, geometry: Geometry, terms: ShopTerms) -> Iterator[Caut
             "tell the client that boards and mats still belong under knives and hot pans.",
             "the sealer's declaration; local food contact rules",
         )
-
-
-def _celsius(celsius: float, terms: ShopTerms) -> str:
-    if terms.unit_system == "us":
-        return f"{round(celsius * 1.8 + 32)} °F"
-    return f"{figure(celsius, 3)} °C"

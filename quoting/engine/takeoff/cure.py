@@ -14,7 +14,8 @@ from quoting.engine.errors import Fault, Refused
 from quoting.engine.spec.types import Finish
 from quoting.engine.takeoff.lines import CureStep
 from quoting.engine.takeoff.maturity import MaturityTerms, age_factor, of_shop
-from quoting.engine.takeoff.strength import Curve, age_for_strength_h, strength_mpa
+from quoting.engine.takeoff.strength import Curve, age_for_strength_h, strength_mpa, stress
+from quoting.engine.takeoff.weather import temperature
 from quoting.engine.takeoff.wording import figure
 from quoting.engine.values import Mix, ShopTerms
 
@@ -31,6 +32,8 @@ class CureRule:
 
     strength_mpa: float = 0.0
     """Wanted before the step; a mix weaker than this waits for its whole 28-day strength."""
+    share: float = 0.0
+    """The same as a share of the 28-day strength."""
     equivalent_h: float = 0.0
     elapsed_days: int = 0
     source: str = "common practice"
@@ -48,7 +51,7 @@ class CureRules:
     """Between coats of sealer: 1 to 24 h by kind (from memory); a day is safe for all."""
     harden_days: int = 3
     """From the last coat to wrapping and delivery."""
-    deliver: CureRule = CureRule(strength_mpa=25.0)
+    deliver: CureRule = CureRule(share=0.75)
     curve: Curve = "ec2"
     """Strength with age by Eurocode 2 or ACI 209."""
 
@@ -62,6 +65,8 @@ class Climate:
     """Equivalent age at the end of each day, at the shop's reference temperature."""
     maturity: MaturityTerms
     curve: Curve = "ec2"
+    system: str = "metric"
+    """The shop's units, for the words of a plan."""
 
     def day_of(self, equivalent_age_h: float) -> int:
         """First whole day by which an equivalent age is reached; Refused when it is not within
@@ -89,7 +94,7 @@ def climate(terms: ShopTerms, pour: date, forecast_c: Sequence[float] = ()) -> C
     reached = [0.0]
     for temperature_c in temperatures:
         reached.append(reached[-1] + 24 * age_factor(temperature_c, maturity))
-    return Climate(temperatures, tuple(reached), maturity)
+    return Climate(temperatures, tuple(reached), maturity, system=terms.unit_system)
 
 
 def strength_on_day(mix: Mix, day: int, weather: Climate) -> float:
@@ -138,7 +143,9 @@ def cure_plan(
     else:
         ready = _waiting("deliver", "Deliver", CureRule(), mix, weather, plan)
     strong = _waiting("deliver", "Deliver", chosen.deliver, mix, weather, plan)
-    return (*plan, max(ready, strong, key=lambda step: step.earliest_day))
+    if strong.earliest_day > ready.earliest_day:
+        ready = replace(strong, after_days=ready.after_days)
+    return (*plan, ready)
 
 
 def _waiting(
@@ -146,7 +153,7 @@ def _waiting(
 ) -> CureStep:
     """A step that waits for its rule, and never comes before the step before it."""
     to_reference = age_factor(CURVE_C, weather.maturity)
-    mpa = min(rule.strength_mpa, mix.strength_28d_mpa)
+    mpa = min(max(rule.strength_mpa, rule.share * mix.strength_28d_mpa), mix.strength_28d_mpa)
     strength_h = age_for_strength_h(mix, mpa, weather.curve) * to_reference if mpa > 0 else 0.0
     age_h = max(strength_h, rule.equivalent_h)
     day = max(weather.day_of(age_h), rule.elapsed_days)
@@ -158,12 +165,14 @@ def _waiting(
     elif age_h > strength_h:
         why = f"equivalent age {figure(age_h, 3)} h ({rule.source})"
     else:
-        why = f"{figure(mpa, 3)} MPa of {figure(mix.strength_28d_mpa, 3)} MPa ({rule.source})"
+        why = (
+            f"{stress(mpa, weather.system)} of {stress(mix.strength_28d_mpa, weather.system)} ({rule.source})"
+        )
     if previous and previous.earliest_day > day:
         day, why = previous.earliest_day, f"not before: {previous.name.lower()}"
     if age_h == 0:
         age_h = weather.reached_h[day]
-    why = f"{why}; day {day} at {_mean_c(weather, day)} °C"
+    why = f"{why}; day {day} at {_mean(weather, day)}"
     after = previous.step if previous else ""
     return _step(step, name, day, age_h, strength_on_day(mix, day, weather), why, after)
 
@@ -183,9 +192,9 @@ def _step(
     return CureStep(step, name, day, round(age_h, 6), round(mpa, 6), why, after, days)
 
 
-def _mean_c(weather: Climate, day: int) -> str:
-    temperatures = weather.temperatures_c[: max(day, 1)]
-    return figure(round(sum(temperatures) / len(temperatures), 1), 3)
+def _mean(weather: Climate, day: int) -> str:
+    days = weather.temperatures_c[: max(day, 1)]
+    return temperature(sum(days) / len(days), weather.system)
 
 
 def _days(count: int) -> str:

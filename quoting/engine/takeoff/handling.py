@@ -30,7 +30,7 @@ from quoting.engine.takeoff.lifting import (
     team_capacity_kg,
 )
 from quoting.engine.takeoff.lines import CureStep, Handling, Lift, Weights
-from quoting.engine.takeoff.strength import strength_mpa
+from quoting.engine.takeoff.strength import strength_mpa, stress
 from quoting.engine.takeoff.wording import figure
 from quoting.engine.units import format_length, format_mass
 from quoting.engine.values import Mix, ShopTerms
@@ -43,7 +43,6 @@ DISCLAIMER = (
 LONGEST_WAIT_DAYS = 7
 """How long it pays to leave a piece in its mould before turning it (common practice)."""
 _KNUCKLE_CM = 75.0
-_PSI_PER_MPA = 145.037738
 _SLING_DEG = 60.0
 _PLACES = 6  # the last digits of a float differ between machines, a plan must not
 
@@ -185,7 +184,7 @@ def _lift(hold: _Hold, check: _Check, cure: Sequence[CureStep]) -> Lift:
     step = _step(hold.step, cure)
     bending = _bending(hold, check)
     terms = check.terms
-    stress = bending.stress_mpa * terms.handling_factor
+    bent_mpa = bending.stress_mpa * terms.handling_factor
     rupture = rupture_mpa(check.mix, step.strength_mpa, check.depth_mm, check.rule)
     allowable = rupture / terms.flexure_safety
     mass = check.total_kg * hold.share
@@ -196,13 +195,13 @@ def _lift(hold: _Hold, check: _Check, cure: Sequence[CureStep]) -> Lift:
         age_days=float(step.earliest_day),
         people=people,
         span=hold.span,
-        stress_mpa=round(stress, _PLACES),
+        stress_mpa=round(bent_mpa, _PLACES),
         allowable_mpa=round(allowable, _PLACES),
-        utilisation=round(stress / allowable, _PLACES),
+        utilisation=round(bent_mpa / allowable, _PLACES),
         weakest_at_mm=round(bending.at_mm, _PLACES),
         axis=hold.axis,
-        advice=_advice(hold, check, bending, stress / allowable, mass if people is None else None),
-        working=_bending_working(bending, check, stress, rupture, step),
+        advice=_advice(hold, check, bending, bent_mpa / allowable, mass if people is None else None),
+        working=_bending_working(bending, check, bent_mpa, rupture, step),
         advised=hold.advised,
     )
 
@@ -223,7 +222,7 @@ def _advice(
         where = f"{format_length(bending.at_mm, check.terms.unit_system)} along {hold.axis}"
         words.append(f"It may crack {where}:")
         if needed <= check.mix.strength_28d_mpa:
-            wait = f"wait until the concrete has {_stress(needed, check.terms)}, or"
+            wait = f"wait until the concrete has {stress(needed, check.terms.unit_system)}, or"
             words.append(f"{wait} support it all over: a stiff board or a frame clamped to it.")
         else:
             words.append("support it all over: a stiff board or a frame clamped to it.")
@@ -235,14 +234,13 @@ def _advice(
     return " ".join(words)
 
 
-def _bending_working(bending: Bending, check: _Check, stress: float, rupture: float, step: CureStep) -> str:
-    terms = check.terms
+def _bending_working(bending: Bending, check: _Check, bent_mpa: float, rupture: float, step: CureStep) -> str:
+    system, factor, safety = check.terms.unit_system, check.terms.handling_factor, check.terms.flexure_safety
     moment, modulus = bending.moment_nmm / 1e3, bending.modulus_mm3 / 1e3  # N·m ÷ cm³ is MPa
     return (
-        f"{figure(abs(moment))} N·m ÷ {figure(modulus)} cm³ × {figure(terms.handling_factor)} = "
-        f"{_stress(stress, terms)}; modulus of rupture {_stress(rupture, terms)} at "
-        f"{_stress(step.strength_mpa, terms)} on day {step.earliest_day}, ÷ {figure(terms.flexure_safety)} = "
-        f"{_stress(rupture / terms.flexure_safety, terms)}"
+        f"{figure(abs(moment))} N·m ÷ {figure(modulus)} cm³ × {figure(factor)} = {stress(bent_mpa, system)}; "
+        f"modulus of rupture {stress(rupture, system)} at {stress(step.strength_mpa, system)} on day "
+        f"{step.earliest_day}, ÷ {figure(safety)} = {stress(rupture / safety, system)}"
     )
 
 
@@ -259,9 +257,3 @@ def _people_working(check: _Check, rwl_kg: float) -> str:
         f"{mass(check.terms.lift_limit_kg)} and NIOSH {mass(rwl_kg)}, which is for one person alone); "
         f"by HSE team factors {teams}"
     )
-
-
-def _stress(mpa: float, terms: ShopTerms) -> str:
-    if terms.unit_system == "us":
-        return f"{figure(mpa * _PSI_PER_MPA, 3)} psi"
-    return f"{figure(mpa, 3)} MPa"

@@ -6,6 +6,7 @@ noise at the ninth), and only those rounded hours meet a rate; the cost is round
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
@@ -132,7 +133,7 @@ def _counts(operation: Operation, quantity: int, moulds: int, model: str) -> _Co
 
 def _person_hours(operation: Operation, drivers: Mapping[str, float], counts: _Counts) -> float:
     setups = 1 if operation.setup_shared else counts.repeats
-    run = sum(
+    run = math.fsum(
         drivers.get(driver, 0.0) * standard * (1.0 if driver in ORDER_DRIVERS else counts.factor)
         for driver, standard in operation.per_driver_hours.items()
     )
@@ -145,7 +146,7 @@ def _working(
     def products(of_order: bool) -> list[str]:
         return [
             _product(driver, drivers[driver], standard, system)
-            for driver, standard in operation.per_driver_hours.items()
+            for driver, standard in sorted(operation.per_driver_hours.items(), key=_order)
             if (driver in ORDER_DRIVERS) == of_order and drivers.get(driver, 0.0) > 0
         ]
 
@@ -165,6 +166,12 @@ def _working(
     if operation.crew > 1:
         total = f"({total}) × {operation.crew} people"
     return f"{total} = {hours:.2f} h"
+
+
+def _order(standard: tuple[str, float]) -> tuple[int, str]:
+    """Drivers in the order of `DRIVERS`, the shop's own after them: not as a database keeps its keys."""
+    driver = standard[0]
+    return (list(DRIVERS).index(driver) if driver in DRIVERS else len(DRIVERS), driver)
 
 
 def _product(driver: str, value: float, standard: float, system: str) -> str:

@@ -10,6 +10,7 @@ import math
 from collections.abc import Mapping
 from typing import Literal
 
+from quoting.engine.takeoff.wording import figure
 from quoting.engine.values import Mix
 
 HARDENING_S: Mapping[str, float] = {"R": 0.20, "N": 0.25, "S": 0.38}
@@ -25,8 +26,20 @@ _ACI_209_OF_CLASS = {"R": ACI_209["moist III"], "N": ACI_209["moist I"], "S": AC
 
 Curve = Literal["ec2", "aci209"]
 
+MPA_PER_PSI = 0.006894757
 LB_PER_FT3 = 16.01846337
 """kg/m³ in one lb/ft³."""
+
+
+def stress(mpa: float, system: str = "metric") -> str:
+    """A stress or strength as the shop reads it, three digits: MPa or psi.
+
+    >>> stress(3.654), stress(27.579, "us")
+    ('3.65 MPa', '4000 psi')
+    """
+    if system == "us":
+        return f"{figure(mpa / MPA_PER_PSI, 3)} psi"
+    return f"{figure(mpa, 3)} MPa"
 
 
 def ec2_ratio(age_days: float, s: float) -> float:

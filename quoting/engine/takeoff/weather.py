@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from quoting.engine.takeoff.wording import figure
+
 COLD_C = 5.0
 """Air at or expected below it counts as cold weather (ACI 306R-16: 40 °F; check value C122)."""
 THIN_LEAST_C = 13.0
@@ -16,6 +18,17 @@ HEAT_CURE_MOST_C = 70.0
 """Concrete is kept under it to avoid delayed ettringite (158 °F, from memory; C128)."""
 EVAPORATION_MOST_KG_M2_H = 0.98
 """Evaporation at which to act against cracking of the fresh surface (ACI 305R: 0.2 lb/ft²/h; C125)."""
+
+
+def temperature(celsius: float, system: str = "metric") -> str:
+    """A temperature as the shop reads it: °C to a tenth, or whole °F.
+
+    >>> temperature(18.0), temperature(12.96), temperature(13.0, "us")
+    ('18 °C', '13 °C', '55 °F')
+    """
+    if system == "us":
+        return f"{round(celsius * 1.8 + 32)} °F"
+    return f"{figure(round(celsius, 1))} °C"
 
 
 @dataclass(frozen=True, slots=True)

@@ -73,7 +73,20 @@ def test_steps_follow_the_finish() -> None:
     assert list(days(cure_plan(MIX, at(20.0), pour=POUR))) == ["strip_sides", "turn", "deliver"]
     raw = cure_plan(MIX, at(20.0), pour=POUR, finish=Finish(grits=(200,)))
     assert list(days(raw)) == ["strip_sides", "turn", "polish", "deliver"]
-    assert raw[-1].strength_mpa >= 25
+    assert raw[-1].strength_mpa >= 30
+
+
+def test_a_piece_waits_to_be_strong_and_keeps_the_wait_of_its_sealer() -> None:
+    rules = CureRules(seal=CureRule(elapsed_days=5), harden_days=3, deliver=CureRule(share=0.9))
+    *_, coat, deliver = cure_plan(MIX, at(20.0), pour=POUR, finish=FINISH, rules=rules)
+    assert (coat.earliest_day, deliver.earliest_day) == (7, 14)  # 0.902 at 14 days, check value C55
+    assert (deliver.after, deliver.after_days) == ("coat_3", 3)
+    assert deliver.strength_mpa >= 36
+
+
+def test_a_us_shop_reads_psi_and_fahrenheit() -> None:
+    turn = cure_plan(MIX, at(20.0, unit_system="us"), pour=POUR)[1]
+    assert turn.why == "2180 psi of 5800 psi (common practice); day 2 at 68 °F"
 
 
 def test_a_shop_sets_its_own_thresholds() -> None:

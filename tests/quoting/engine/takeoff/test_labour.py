@@ -184,6 +184,11 @@ def test_the_working_works_out_to_the_hours(
     )
 
 
+def test_the_order_of_a_database_does_not_matter() -> None:
+    turned = replace(POUR, per_driver_hours={"batch_count": 0.3, "volume_m3": 9.0})
+    assert labour(book(CUT, turned), PIECE, 3, TERMS) == labour(book(CUT, POUR), PIECE, 3, TERMS)
+
+
 def test_binary_noise_does_not_decide_a_tie() -> None:
     assert rounded_hours(0.1 + 0.2 + 0.00005) == rounded_hours(0.30005) == 0.3001
     assert rounded_hours(1.00005 - 1e-13) == 1.0001
