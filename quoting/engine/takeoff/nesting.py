@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from decimal import Decimal
 from typing import Final
 
 from quoting.engine.cutting.bars import lay_out_bars
@@ -93,17 +94,27 @@ def pieces_of(length_mm: float, stock_mm: float, lap_mm: float = 0.0) -> tuple[i
 
 # --- many copies -----------------------------------------------------------------------------------------
 LAID_OUT_TOGETHER: Final = 60
-"""Single parts in one layout, at most: longer lists are so many times the same layout, and a rest."""
+"""Single parts in one layout, or a little over: longer lists are the same layout again, and a rest."""
 
 
-def groups(parts: int, copies: int) -> tuple[int, int, int]:
-    """(copies in one layout, whole layouts, copies in a last smaller one) for `copies` of a list of `parts`.
+def copies_together(parts: int, copies: int, cost: Callable[[int], Decimal]) -> int:
+    """Copies of a list of `parts` to lay out together, of `copies` wanted; `cost` prices a layout of so many.
 
-    >>> groups(12, 4), groups(12, 13), groups(100, 2)
-    ((4, 1, 0), (5, 2, 3), (1, 2, 0))
+    All of them where that is at most 60 parts; else as many as cost no more than a layout of about 60 parts:
+    its last sheet is filled up before the next layout begins (found by halving).
+
+    >>> copies_together(1, 500, lambda copies: Decimal(-(-copies // 46)))
+    92
     """
-    together = min(copies, max(1, LAID_OUT_TOGETHER // max(1, parts)))
-    return together, copies // together, copies % together
+    least = max(1, LAID_OUT_TOGETHER // max(1, parts))
+    if copies <= least:
+        return copies
+    price = cost(least)
+    most = min(copies, 2 * least)
+    while least < most:
+        middle = (least + most + 1) // 2
+        least, most = (middle, most) if cost(middle) == price else (least, middle - 1)
+    return least
 
 
 def sheets_for(
@@ -114,34 +125,39 @@ def sheets_for(
     on_hand: OnHand | None = None,
 ) -> tuple[CutPlan, dict[str, int]]:
     """The layout of a first group of copies, and the sheets to buy of each material for all copies."""
-    together, times, rest = groups(sum(part.quantity for part in parts), copies)
-    plan = lay_out_on_sheets(materials, _times(parts, together), terms, on_hand)
-    again = lay_out_on_sheets(materials, _times(parts, together), terms) if on_hand and times > 1 else plan
-    plans = [(plan, 1), (again, times - 1)]
+
+    def plan_for(number: int, held: OnHand | None = None) -> CutPlan:
+        wanted = [replace(part, quantity=part.quantity * number) for part in parts]
+        return lay_out_on_sheets(materials, wanted, terms, held)
+
+    count = sum(part.quantity for part in parts)
+    together = copies_together(count, copies, lambda number: plan_for(number).cost)
+    times, rest = divmod(copies, together)
+    first = plan_for(together, on_hand)
+    plans = [(first, 1)]
+    if times > 1:
+        plans.append((plan_for(together) if on_hand else first, times - 1))
     if rest:
-        plans.append((lay_out_on_sheets(materials, _times(parts, rest), terms), 1))
-    codes = [material.code for material in materials]
+        plans.append((plan_for(rest), 1))
     bought = {
-        code: sum(number * sum(sheet.code == code for sheet in laid.sheets) for laid, number in plans)
-        for code in codes
+        material.code: sum(n * sum(sheet.code == material.code for sheet in plan.sheets) for plan, n in plans)
+        for material in materials
     }
-    return plan, {code: count for code, count in bought.items() if count}
-
-
-def _times(parts: Sequence[Part], copies: int) -> list[Part]:
-    return [replace(part, quantity=part.quantity * copies) for part in parts]
+    return first, {code: number for code, number in bought.items() if number}
 
 
 def lengths_for(
     material: Material, parts: Sequence[BarPart], copies: int, terms: ShopTerms
 ) -> tuple[BarPlan, int]:
     """The layout of a first group of copies on stock lengths, and the lengths to buy for all copies."""
-    together, times, rest = groups(sum(part.quantity for part in parts), copies)
 
     def plan_for(number: int) -> BarPlan:
         wanted = [replace(part, quantity=part.quantity * number) for part in parts]
         return lay_out_on_lengths(material, wanted, terms)
 
-    plan = plan_for(together)
+    count = sum(part.quantity for part in parts)
+    together = copies_together(count, copies, lambda number: Decimal(len(plan_for(number).bars)))
+    times, rest = divmod(copies, together)
+    first = plan_for(together)
     last = len(plan_for(rest).bars) if rest else 0
-    return plan, times * len(plan.bars) + last
+    return first, times * len(first.bars) + last

@@ -208,7 +208,7 @@ def test_beads_run_along_every_inner_arris() -> None:
         ("upright corners", near(0.16), 6),
     )
     rounded = mould_of(slab(edges=(EdgeTreatment("top", "round", 3),)))
-    assert rounded.bead_m[0] == ("base to sides", near(6.6), 3)
+    assert rounded.bead_m[0][1:] == (near(6.6), 3)
     sleeve = mould_of(slab(features=(Sleeve(((500, 400),), 60),)))
     assert ("round knock-outs", near(math.pi * 0.06), 6) in sleeve.bead_m
 
