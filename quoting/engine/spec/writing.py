@@ -82,31 +82,8 @@ def _drop_edge(drop: spec.DropEdge) -> Document:
 
 def _feature(feature: spec.Feature) -> Document:
     match feature:
-        case spec.Opening():
-            own = {
-                "kind": "opening",
-                "shape": shape_document(feature.shape),
-                "turn": feature.turn_deg,
-                "edges": [_edge(edge) for edge in feature.edges],
-            }
-        case spec.Inlay():
-            own = {
-                "kind": "inlay",
-                "shape": shape_document(feature.shape),
-                "turn": feature.turn_deg,
-                "material": feature.material,
-                "depth": feature.depth_mm,
-                "ledge": feature.ledge_mm,
-                "backlit": feature.backlit,
-            }
-        case spec.Recess():
-            own = {
-                "kind": "recess",
-                "shape": shape_document(feature.shape),
-                "turn": feature.turn_deg,
-                "face": feature.face,
-                "depth": feature.depth_mm,
-            }
+        case spec.Trough():
+            return _trough(feature)
         case spec.Groove():
             return {
                 "kind": "groove",
@@ -116,12 +93,28 @@ def _feature(feature: spec.Feature) -> Document:
                 "depth": feature.depth_mm,
             }
         case spec.Sleeve():
-            own = {"kind": "sleeve", "diameter": feature.diameter_mm}
+            own: Document = {"kind": "sleeve", "diameter": feature.diameter_mm}
         case spec.Insert():
             own = {"kind": "insert", "material": feature.material}
-        case spec.Trough():
-            return _trough(feature)
-    return {**own, "at": _points(feature.centres_mm)}
+        case _:
+            own = {"shape": shape_document(feature.shape), "turn": feature.turn_deg, **_shaped(feature)}
+    return {"kind": own["kind"], "at": _points(feature.centres_mm), **own}
+
+
+def _shaped(feature: spec.Opening | spec.Inlay | spec.Recess) -> Document:
+    match feature:
+        case spec.Opening():
+            return {"kind": "opening", "edges": [_edge(edge) for edge in feature.edges]}
+        case spec.Recess():
+            return {"kind": "recess", "face": feature.face, "depth": feature.depth_mm}
+        case spec.Inlay():
+            return {
+                "kind": "inlay",
+                "material": feature.material,
+                "depth": feature.depth_mm,
+                "ledge": feature.ledge_mm,
+                "backlit": feature.backlit,
+            }
 
 
 def _trough(trough: spec.Trough) -> Document:

@@ -124,7 +124,7 @@ def test_depth_of_nesting_and_odd_keys_do_no_harm() -> None:
         deep = [deep]
     assert told(slab(name=deep, features=[deep])) == {"name": "not_a_text", "features[0]": "wrong_type"}
     assert told(slab(outline=deep)) == {"outline": "wrong_type"}
-    odd: dict[object, object] = {**slab(), 3: 4, "a b": 1}
+    odd: dict[Any, Any] = {**slab(), 3: 4, "a b": 1}
     assert told(odd) == {'"3"': "unknown_key", '"a b"': "unknown_key"}
 
 
