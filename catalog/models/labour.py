@@ -106,7 +106,7 @@ class OperationStandard(Dated):
     per_driver_hours: models.JSONField[Any, dict[str, float]] = JSONColumn(
         default=dict,
         validators=[known_drivers],
-        help_text="Hours of one person per unit of a driver.",
+        help_text="Hours of each of the crew per unit of a driver.",
     )
     setup_shared = models.BooleanField(default=True, help_text="One set-up serves all repeats of a piece.")
     once_per_mould = models.BooleanField(default=False, help_text="Done once a mould, not once a casting.")

@@ -9,7 +9,7 @@ from difflib import get_close_matches
 from typing import Any, TypeVar
 
 from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
-from django.db import models
+from django.db import IntegrityError, models, transaction
 
 from catalog.errors import CatalogRefused, Fault
 from catalog.models.columns import Dated
@@ -138,6 +138,15 @@ def refuse(faults: Collection[Fault]) -> None:
     """Raise if there is any fault; one place and sentence is said once."""
     if faults:
         raise CatalogRefused(dict.fromkeys(faults))
+
+
+def save_new(row: models.Model) -> None:
+    """Save a new row; if somebody else has just taken its code, refuse like any taken code."""
+    try:
+        with transaction.atomic():
+            row.save(force_insert=True)
+    except IntegrityError:
+        refuse([Fault("code", "That code is taken.", "unique", shown(getattr(row, "code", None)))])
 
 
 def dated_fault(fresh: Dated, history: Collection[Dated], *, today: date) -> Fault | None:

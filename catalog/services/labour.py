@@ -10,7 +10,7 @@ from django.db import transaction
 from catalog import selectors
 from catalog.errors import Fault
 from catalog.models import Operation, OperationStandard, Role, RoleRate
-from catalog.services.checks import as_date, assign, faults_of, find, put_dated, refuse
+from catalog.services.checks import as_date, assign, faults_of, find, put_dated, refuse, save_new
 
 RATE_FIGURES = ("pay_per_hour", "on_costs")
 STANDARD_FIGURES = (
@@ -36,7 +36,7 @@ def create_role(values: Mapping[str, object]) -> Role:
     row = Role()
     faults = assign(row, values, ("code", "name"))
     refuse(faults + faults_of(row, exclude={fault.path for fault in faults}))
-    row.save()
+    save_new(row)
     return row
 
 
@@ -68,7 +68,7 @@ def create_operation(values: Mapping[str, object]) -> Operation:
     row = Operation(position=selectors.next_position())
     faults = assign(row, values, ("code", "name", "stage", "position", "retired_from"))
     refuse(faults + faults_of(row, exclude={fault.path for fault in faults}))
-    row.save()
+    save_new(row)
     return row
 
 

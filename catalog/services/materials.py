@@ -11,7 +11,8 @@ from django.db import transaction
 from catalog import selectors
 from catalog.errors import Fault
 from catalog.models import Material, MaterialPrice
-from catalog.services.checks import assign, faults_of, put_dated, refuse, shown
+from catalog.services.checks import assign, faults_of, put_dated, refuse, save_new, shown
+from catalog.services.mixes import spoilt_recipes
 from catalog.vocabulary import FIGURE_NAMES, SIZED_KINDS
 
 DESCRIPTION = (
@@ -33,7 +34,7 @@ SIZE_TOLERANCE = 0.005
 
 def described(row: Material, values: Mapping[str, object], *, unique: bool = True) -> list[Fault]:
     """Put a description on a material (saved or not) and return every fault; nothing is written."""
-    kind_before = row.kind
+    kind_before, density_before = row.kind, row.relative_density
     allowed = DESCRIPTION if row.pk else ("code", *DESCRIPTION)
     faults = assign(row, values, allowed)
     faults += _settle_pack_size(row, values.get("pack_size"))
@@ -42,6 +43,8 @@ def described(row: Material, values: Mapping[str, object], *, unique: bool = Tru
     if row.pk and row.kind != kind_before:
         message = "A material keeps its kind: retire it and make a new one."
         faults.append(Fault("kind", message, "kind_change", shown(row.kind)))
+    if row.pk and not faults and row.relative_density != density_before:
+        faults += spoilt_recipes(row)
     return faults
 
 
@@ -97,7 +100,7 @@ def create_material(
         first, price_faults = priced_row(row, price, valid_from or today, who)
         faults += price_faults
     refuse(faults)
-    row.save()
+    save_new(row)
     if first is not None:
         first.material = row
         first.save()

@@ -6,11 +6,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from django.db import transaction
+from django.db.models import Q
 
 from catalog import recipes, selectors
 from catalog.errors import Fault
 from catalog.models import Material, Mix, MixPart
-from catalog.services.checks import assign, faults_of, find, refuse, shown
+from catalog.services.checks import assign, faults_of, find, refuse, save_new, shown
 from catalog.vocabulary import MaterialKind
 
 FIGURES = (
@@ -75,7 +76,10 @@ def draft(row: Mix, values: Mapping[str, object]) -> Draft:
 
 def _save(draft: Draft) -> Mix:
     refuse(draft.faults)
-    draft.mix.save()
+    if draft.mix.pk:
+        draft.mix.save()
+    else:
+        save_new(draft.mix)
     draft.mix.parts.all().delete()
     for part in draft.parts:
         part.pk = None
@@ -126,6 +130,24 @@ def _kind_faults(row: Mix, parts: tuple[MixPart, ...]) -> list[Fault]:
     if row.fibre is not None and any(part.material_id == row.fibre.pk for part in parts):
         message = "The fibre is counted by its share already: leave it out of the parts."
         faults.append(Fault("parts", message, "twice", row.fibre.code))
+    return faults
+
+
+def spoilt_recipes(material: Material) -> list[Fault]:
+    """Return the recipes that would no longer make 1 m³ with a material's new density."""
+    using = Mix.objects.filter(Q(parts__material=material) | Q(fibre=material)).distinct()
+    faults = []
+    for row in using.select_related("fibre").prefetch_related("parts__material").order_by("code"):
+        parts = tuple(row.parts.all())
+        for part in parts:
+            if part.material_id == material.pk:
+                part.material = material
+        if row.fibre_id == material.pk:
+            row.fibre = material
+        faults += [
+            Fault("relative_density", f"{row.code}: {fault.message}", fault.code, fault.value)
+            for fault in _recipe_faults(row, parts)
+        ]
     return faults
 
 

@@ -103,7 +103,7 @@ class StandardForm(SheetForm):
             "Hours",
             ("setup_hours", "setup_shared", "minimum_hours", "learning_rate", "once_per_mould", "when"),
         ),
-        ("Hours of one person per …", tuple(f"per_{driver}" for driver in DRIVERS)),
+        ("Hours of each of the crew per …", tuple(f"per_{driver}" for driver in DRIVERS)),
         ("Spread and breakage", ("spread_low", "spread_likely", "spread_high", "breakage", "back_to")),
     )
 

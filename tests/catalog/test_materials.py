@@ -194,3 +194,13 @@ def test_the_database_refuses_what_goes_round_the_services(board: Material, chan
 def test_the_database_keeps_one_price_a_date(board: Material) -> None:
     with pytest.raises(IntegrityError), transaction.atomic():
         MaterialPrice.objects.create(material=board, valid_from=TODAY, price=Decimal(1))
+
+
+def test_a_code_taken_in_the_same_moment_is_refused_like_any_other(
+    board: Material, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Somebody else saves between the check and the save: the check is made blind, the database is not."""
+    monkeypatch.setattr("catalog.services.materials.faults_of", lambda *args, **options: [])
+    with pytest.raises(CatalogRefused) as refused:
+        create_material(BOARD, today=TODAY)
+    assert faults(refused) == {"code": "unique"}

@@ -10,7 +10,7 @@ from django.db import IntegrityError, transaction
 from catalog import selectors
 from catalog.errors import CatalogRefused
 from catalog.models import Material, Mix, MixPart
-from catalog.services.materials import create_material
+from catalog.services.materials import create_material, update_material
 from catalog.services.mixes import create_mix, update_mix
 from tests.catalog.conftest import BAG, GREY, TODAY
 
@@ -130,3 +130,18 @@ def test_the_database_keeps_one_part_a_material(ingredients: None) -> None:
     cement = Material.objects.get(code="CEM")
     with pytest.raises(IntegrityError), transaction.atomic():
         MixPart.objects.create(mix=made, material=cement, kg_per_m3=1, position=9)
+
+
+@pytest.mark.parametrize("density", [2.2, None])
+def test_a_density_that_would_spoil_a_recipe_is_refused(ingredients: None, density: float | None) -> None:
+    create_mix(recipe())
+    with pytest.raises(CatalogRefused, match="MIX-WALL") as refused:
+        update_material("SAND", {"relative_density": density})
+    assert {fault.path for fault in refused.value.faults} == {"relative_density"}
+    assert Material.objects.get(code="SAND").relative_density == 2.65
+
+
+def test_a_density_that_spoils_nothing_is_taken(ingredients: None) -> None:
+    create_mix(recipe())
+    update_material("SAND", {"relative_density": 2.64})
+    assert Material.objects.get(code="SAND").relative_density == 2.64
