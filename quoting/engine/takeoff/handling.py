@@ -146,7 +146,7 @@ def _holds(geometry: Geometry) -> tuple[_Hold, ...]:
     tilt = "Tilt it up about one long edge, hands spread along the other; never let it drop back."
     edge = "Carry it upright on a long edge, held near both ends; brace the strips beside openings."
     best = f"Hold it {figure(BEST_POINT, 2)} of the length in from each end, on padded bearers."
-    ends = "Do not carry it flat by its ends."
+    ends = "Better not carried flat by its ends: it bends most so."
     travel = "Travel upright on a long edge, strapped to a frame, on padded bearers."
     return (
         _Hold("Tilt up", "tilted, at long edges", across, 0.0, False, 0.5, "turn", True, tilt),
