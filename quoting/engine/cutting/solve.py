@@ -36,6 +36,7 @@ def solve(problem: Problem, steps: int) -> Solution:
     least = mixes.least_weight(problem.sizes, wanted)
     search = quick_layout(problem, can)
     if search.left:
+        open_more(search)
         search.reach(search.weight, steps)
     if not search.left and search.weight > least:
         try_mixes(search, wanted, least, steps)
@@ -109,6 +110,13 @@ def open_on_hand(search: Search) -> None:
         if size.weight == 0:
             while search.used[number] < size.count:
                 search.open_sheet(number)
+
+
+def open_more(search: Search) -> None:
+    """Where the stock some parts need has run out, open other sizes too, so that parts can make way for them."""
+    for number, size in enumerate(search.sizes):
+        for _ in range(min(size.count - search.used[number], len(search.left))):
+            search.open_sheet(number)
 
 
 def one_pass(search: Search, order: Sequence[int]) -> None:

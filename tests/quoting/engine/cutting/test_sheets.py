@@ -94,6 +94,19 @@ def test_what_fits_nowhere_or_finds_no_stock_is_named() -> None:
     assert not plan.proven_optimal
 
 
+def test_parts_make_way_on_scarce_stock_for_those_that_fit_nowhere_else() -> None:
+    """No part left over fits the smallest sheet, yet opening it lets another move there and make room."""
+    stock = (
+        Stock("large", 120, 80, Decimal(5), 1),
+        Stock("strip", 80, 40, Decimal(5), 1),
+        Stock("square", 80, 80, Decimal(7), 1),
+    )
+    sides = ((69, 56), (91, 17), (13, 43), (31, 41), (66, 53), (48, 41), (20, 53), (42, 49))
+    plan = lay_out(*stock, parts=tuple(Part(f"p{n}", w, h) for n, (w, h) in enumerate(sides)), kerf=0, trim=0)
+    assert sorted(sheet.code for sheet in plan.sheets) == ["large", "square", "strip"]
+    assert len(plan.unplaced) == 1
+
+
 def test_no_parts_make_an_empty_plan() -> None:
     assert lay_out(BOARD, parts=()) == CutPlan((), Decimal(0), 0, True, ())
 
