@@ -113,7 +113,7 @@ def open_on_hand(search: Search) -> None:
 
 
 def open_more(search: Search) -> None:
-    """Where the stock some parts need has run out, open other sizes too, so that parts can make way for them."""
+    """Where what some parts need has run out, open other sizes too, so that parts can make way for them."""
     for number, size in enumerate(search.sizes):
         for _ in range(min(size.count - search.used[number], len(search.left))):
             search.open_sheet(number)
