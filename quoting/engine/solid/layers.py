@@ -102,6 +102,8 @@ def edge_layers(
     body, change = (-1, 1) if not rim else (1, -1)
     end = face_mm + into * top
     out = [prism(body, contour, min(face_mm, end), max(face_mm, end))]
+    # No node lies on the face itself, where the treatment is widest: that there is room for it is tried here.
+    _moved(contour, [treatments[g].size_mm if g >= 0 else 0.0 for g in groups], groups, rim)
     breaks = _breaks(contour, treatments, groups, rim)
     for start, end in pairwise(breaks):
         radius = max((t.size_mm for t in used if t.profile == "round" and t.size_mm > start), default=0.0)
