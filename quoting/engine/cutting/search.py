@@ -1,14 +1,15 @@
 """Ruin and recreate on trees of cuts: take some parts off, put them back better, until none is left over.
 
 Seeded and counted in steps (one step is one part tried on all the sheets), so a request has one answer on
-any machine. The idea of a goal (so many sheets, parts left over until it is reached) with late acceptance is
-that of Gardeyn and Wauters 2025 for edge-to-edge cuts; late acceptance itself is Burke and Bykov's, 2017.
+any machine; floats are summed by `fsum`, as plain `sum` rounds another way from Python 3.12 on. The idea of
+a goal (so many sheets, parts left over until it is reached) with late acceptance is that of Gardeyn and
+Wauters 2025 for edge-to-edge cuts; late acceptance itself is Burke and Bykov's, 2017.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from math import sqrt
+from math import fsum, sqrt
 from random import Random
 from typing import Any
 
@@ -97,7 +98,7 @@ class Search:
         rests = tree.rests_below(self.root[slot], self.shortest)
         self.rests[slot] = rests
         self.top[slot] = max([rest[0] * rest[1] for rest in rests], default=0)
-        self.value[slot] = sum([rest[2] for rest in rests])
+        self.value[slot] = fsum([rest[2] for rest in rests])
 
     def save(self, slot: int) -> None:
         """Remember a sheet's free rectangles before the first change of a move."""
@@ -233,7 +234,7 @@ class Search:
     def energy(self) -> float:
         """Area left over, less a share of how well the free room is gathered."""
         area = self.area
-        return sum([area[number] for number in self.left]) - self.gathering * sum(self.value)
+        return sum([area[number] for number in self.left]) - self.gathering * fsum(self.value)
 
     def move(self, budget: int, choice: bool) -> None:
         """One ruin and recreate; `take_back` undoes it."""
