@@ -8,7 +8,7 @@ from itertools import groupby
 from quoting.engine.cutting.values import BarLayout, BarPlan, BarStock, Cut, CutPlan, SheetPlan, Stock
 from quoting.engine.drawing import dimensions, sheet
 from quoting.engine.drawing.canvas import Canvas
-from quoting.engine.drawing.labels import Candidate, LabelField, around
+from quoting.engine.drawing.labels import Candidate, LabelField, around, at_point
 from quoting.engine.drawing.style import style_for
 from quoting.engine.drawing.text import length_text, shortened, type_size, unit_note
 from quoting.engine.drawing.values import Box, Drawing, Point
@@ -149,7 +149,7 @@ def _written_beside(canvas: Canvas, field: LabelField, box: Box, name: str) -> N
     text = shortened(name, type_size(small), 40.0)
     middle = ((box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2)
     extent = canvas.text_size(text, small)
-    found = field.place(*extent, around(Box(*middle, *middle), extent, lambda _: middle), must=True)
+    found = field.place(*extent, around(Box(*middle, *middle), extent, at_point(middle)), must=True)
     if found is not None:
         canvas.text_in(text, found[0], cap=small)
         dimensions.leader(canvas, found[1].leader, arrow=False)
@@ -216,7 +216,7 @@ def _number_places(
                 centre = (x + off, y - way * away) if upright else (x + way * away, y + off)
                 yield Candidate(centre, 3.0 + ring, ((x, y), centre))
     middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
-    for choice in around(Box(*middle, *middle), (side, side), lambda _: middle):
+    for choice in around(Box(*middle, *middle), (side, side), at_point(middle)):
         yield Candidate(choice.centre, choice.cost + 50.0, choice.leader)
 
 

@@ -12,6 +12,7 @@ from itertools import pairwise
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from quoting.engine.drawing.areas import area_of, lines_in, polygons_in
 from quoting.engine.drawing.cut_at import CutAt
 from quoting.engine.plane.contour import Contour, to_polygon
 from quoting.engine.solid.build import Solid, TroughBody, Void
@@ -69,7 +70,7 @@ def cut_faces(solid: Solid, cut: CutAt) -> CutFaces:
         _tidy(shapely.union_all([body, *hanging[False]])),
         _tidy(shapely.union_all(hanging[True])),
         inlays,
-        (*hollows, *_beyond(solid, cut)),
+        tuple(area_of(face) for face in (*hollows, *_beyond(solid, cut)) if polygons_in(face)),
         tuple(voids),
         tuple(troughs),
     )
@@ -84,12 +85,10 @@ def intervals(contour: Contour, cut: CutAt) -> tuple[Interval, ...]:
     )
     met = to_polygon(contour, 0.01).intersection(shapely.LineString(ends))
     along = 1 if cut.axis == "x" else 0
-    pieces = getattr(met, "geoms", [met])
     spans = []
-    for piece in pieces:
-        if piece.length > 1e-6:
-            values = [point[along] for point in piece.coords]
-            spans.append((min(values), max(values)))
+    for piece in lines_in(met, 1e-6):
+        values = [point[along] for point in piece]
+        spans.append((min(values), max(values)))
     return tuple(sorted(spans))
 
 
@@ -213,7 +212,7 @@ def _beyond(solid: Solid, cut: CutAt) -> tuple[BaseGeometry, ...]:
     if solid.drop_band is not None and solid.piece.drop_edge is not None:
         band = to_polygon(solid.drop_band[0]).difference(to_polygon(solid.drop_band[1]))
         far = _tidy(band.intersection(half))
-        for part in getattr(far, "geoms", [far]):
+        for part in polygons_in(far):
             face = _shadow(part, part, solid.thickness_mm, solid.piece.drop_edge.depth_mm, cut)
             hanging.append((_nearest(part, cut), face))
     hanging.sort(key=lambda item: item[0])

@@ -8,6 +8,7 @@ import shapely
 from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
+from quoting.engine.drawing.areas import lines_in
 from quoting.engine.drawing.values import Point
 
 
@@ -26,10 +27,8 @@ def hatch_lines(face: BaseGeometry, spacing: float, angle_deg: float) -> tuple[t
     for number in range(first, last + 1):
         y = number * spacing
         met = turned.intersection(shapely.LineString(((x0 - 1, y), (x1 + 1, y))))
-        for piece in getattr(met, "geoms", [met]):
-            if piece.length < 0.15:
-                continue
-            (ax, ay), (bx, by) = piece.coords[0], piece.coords[-1]
+        for piece in lines_in(met, 0.15):
+            (ax, ay), (bx, by) = piece[0], piece[-1]
             result.append(
                 ((ax * cos - ay * sin, ax * sin + ay * cos), (bx * cos - by * sin, bx * sin + by * cos))
             )

@@ -10,6 +10,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from quoting.engine.drawing import isometry
+from quoting.engine.drawing.areas import polygons_in
 from quoting.engine.drawing.canvas import Canvas, polyline
 from quoting.engine.drawing.isometry import Body, Edge, Hiding
 from quoting.engine.drawing.style import Stroke, style_for
@@ -191,7 +192,7 @@ def silhouette(bodies: Sequence[Body]) -> BaseGeometry:
 
 def _swept(body: Body) -> BaseGeometry:
     shapes = [_projected(body.plan, body.top), _projected(body.plan, body.bottom)]
-    for part in getattr(body.plan, "geoms", [body.plan]):
+    for part in polygons_in(body.plan):
         ring = part.exterior.coords
         for (ax, ay), (bx, by) in pairwise(ring):
             corners = ((ax, ay, body.top), (bx, by, body.top), (bx, by, body.bottom), (ax, ay, body.bottom))
@@ -235,8 +236,8 @@ def _fill(
     canvas: Canvas, shape: BaseGeometry, fill: str, lay: Callable[[Point], Point], coarse: float
 ) -> None:
     data = []
-    for part in getattr(shape, "geoms", [shape]):
-        for ring in () if part.is_empty else (part.exterior, *part.interiors):
+    for part in polygons_in(shape):
+        for ring in (part.exterior, *part.interiors):
             points = [lay((x, y)) for x, y in ring.simplify(coarse).coords]
             canvas.reach_points(points)
             data.append(polyline(points[:-1], closed=True))

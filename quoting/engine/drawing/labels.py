@@ -137,6 +137,15 @@ def around(target: Box, size: tuple[float, float], tip: Callable[[Point], Point]
             yield Candidate(centre, gap + 0.02 * order, leader)
 
 
+def at_point(point: Point) -> Callable[[Point], Point]:
+    """A leader's tip that is the same wherever the label stands."""
+
+    def tip(_: Point) -> Point:
+        return point
+
+    return tip
+
+
 def leader_to(tip: Point, centre: Point, size: tuple[float, float]) -> tuple[Point, ...]:
     """A straight leader from `tip` to the label: to its upper or lower edge above or below the tip, else to
     the middle of its nearer end."""

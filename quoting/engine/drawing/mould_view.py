@@ -13,7 +13,7 @@ import shapely
 from quoting.engine.drawing import dimensions, isometry, sheet
 from quoting.engine.drawing.canvas import Canvas
 from quoting.engine.drawing.isometry import Body, Edge, Hiding
-from quoting.engine.drawing.labels import LabelField, around
+from quoting.engine.drawing.labels import LabelField, around, at_point
 from quoting.engine.drawing.sheet import Entry
 from quoting.engine.drawing.style import SheetStyle, style_for
 from quoting.engine.drawing.text import length_text, unit_note
@@ -243,7 +243,7 @@ def _numbers(
         tip = lay(isometry.project(seen[0]))
         size = canvas.text_size(number)
         target = Box(tip[0] - 1.0, tip[1] - 1.0, tip[0] + 1.0, tip[1] + 1.0)
-        placed = field.place(*size, around(target, size, lambda _, tip=tip: tip))  # type: ignore[misc]
+        placed = field.place(*size, around(target, size, at_point(tip)))
         if placed is None:
             continue
         box, candidate = placed

@@ -9,17 +9,18 @@ from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
 from quoting.engine.drawing import dimensions, sheet
+from quoting.engine.drawing.areas import lines_in, polygons_in
 from quoting.engine.drawing.canvas import Canvas, polyline
 from quoting.engine.drawing.cut_at import Axis, CutAt, default_cut
-from quoting.engine.drawing.cut_faces import CutFaces, cut_faces
+from quoting.engine.drawing.cut_faces import CutFaces, Interval, cut_faces
 from quoting.engine.drawing.hatching import hatch_lines
-from quoting.engine.drawing.labels import LabelField, around
+from quoting.engine.drawing.labels import LabelField, around, at_point
 from quoting.engine.drawing.sheet import Entry
 from quoting.engine.drawing.style import Stroke, scale_for, scale_text, style_for
 from quoting.engine.drawing.text import length_text, unit_note
 from quoting.engine.drawing.values import Box, Drawing, Point, TitleBlock
-from quoting.engine.drawing.wording import described, edge_text, name
-from quoting.engine.solid.build import Solid
+from quoting.engine.drawing.wording import described, name, piece_notes
+from quoting.engine.solid.build import Solid, TroughBody
 from quoting.engine.solid.measure import Geometry
 
 _CONCRETE = (1.3, 45.0)
@@ -75,7 +76,6 @@ def section_view(
     view = _View(solid, faces, denominator, system, span)
     canvas, field = Canvas(style), LabelField()
     _faces(canvas, field, view)
-    _heading(canvas, field, view)
     lowest = _dimensions(canvas, field, view)
     if not compact:
         half = style.width / 2 - style.margin
@@ -84,6 +84,7 @@ def section_view(
             lambda box: box.y1 <= lowest - 0.5 and abs((box.x0 + box.x1) / 2 - middle) + box.width / 2 <= half
         )
         _labels(canvas, field, view)
+    _heading(canvas, view)
     place = length_text(cut.at_mm, system)
     where = f"{place} from the {'left edge' if cut.axis == 'x' else 'front edge'}"
     return sheet.finish(
@@ -94,7 +95,7 @@ def section_view(
         prefix=prefix,
         scale=scale_text(denominator),
         unit=unit_note(system),
-        notes=[Entry(f"Cut {where}.")],
+        notes=[Entry(f"Cut {where}."), Entry(". ".join(piece_notes(solid.piece, system)) + ".")],
         block=block,
     )
 
@@ -113,7 +114,7 @@ def _faces(canvas: Canvas, field: LabelField, view: _View) -> None:
     solid_part = faces.concrete.union(faces.other_mix)
     hiding: BaseGeometry = solid_part.buffer(0.02)
     for silhouette in faces.beyond:
-        for line in _lines_of(view.laid(silhouette.boundary.difference(hiding))):
+        for line in lines_in(view.laid(silhouette.boundary.difference(hiding)), 0.05):
             canvas.line(*line, stroke="visible")
             field.ink(line)
         hiding = hiding.union(silhouette.buffer(0.02))
@@ -130,24 +131,18 @@ def _face(
     canvas.lines(lines, "hatch")
     for line in lines:
         field.ink(line)
-    for part in getattr(face, "geoms", [face]):
-        for ring in () if part.is_empty else (part.exterior, *part.interiors):
+    for part in polygons_in(face):
+        for ring in (part.exterior, *part.interiors):
             points = tuple(ring.simplify(0.002).coords)
             canvas.reach_points(points)
             canvas.path(polyline(points[:-1], closed=True), stroke)
             field.ink(points)
 
 
-def _lines_of(shape: BaseGeometry) -> list[tuple[Point, ...]]:
-    return [tuple(part.coords) for part in getattr(shape, "geoms", [shape]) if part.length > 0.05]
-
-
-def _heading(canvas: Canvas, field: LabelField, view: _View) -> None:
-    """The section's name above it (ISO 128-3)."""
-    middle = view.at(sum(view.span) / 2, 0.0)
-    rise = 5.0 if canvas.style.compact else 13.0
-    box = canvas.text("A–A", (middle[0], middle[1] - rise), anchor="middle", cap=canvas.style.cap * 1.4)
-    field.block(box)
+def _heading(canvas: Canvas, view: _View) -> None:
+    """The section's name above everything drawn (ISO 128-3)."""
+    middle = view.at(sum(view.span) / 2, 0.0)[0]
+    canvas.text("A–A", (middle, canvas.extent.y0 - 2.5), anchor="middle", cap=canvas.style.cap * 1.4)
 
 
 # --- dimensions ------------------------------------------------------------------------------------------
@@ -184,14 +179,21 @@ def _dimensions(canvas: Canvas, field: LabelField, view: _View) -> float:
             canvas, field, (0.0, deep), right + 9.0, view.length(deep * view.denominator), (right, right)
         )
     for body, inside, _ in faces.troughs:
-        a, b = view.at(inside[0], 0.0)[0], view.at(inside[1], 0.0)[0]
-        if b - a >= 12.0:
+        if _has_room(canvas, view, body, inside):
+            a, b = view.at(inside[0], 0.0)[0], view.at(inside[1], 0.0)[0]
             depth_mm = body.trough.depth_mm
             span = (0.0, view.at(0.0, depth_mm)[1])
             _upright(canvas, field, span, a + 0.62 * (b - a), view.length(depth_mm), (None, None))
     for label in canvas.labels:
         field.block(label.box)
     return line_y
+
+
+def _has_room(canvas: Canvas, view: _View, body: TroughBody, inside: Interval) -> bool:
+    """Whether the depth of a trough can be dimensioned inside it."""
+    width, height = canvas.text_size(view.length(body.trough.depth_mm))
+    room = (inside[1] - inside[0]) / view.denominator
+    return room >= 3 * height and body.trough.depth_mm / view.denominator >= width + 1.0
 
 
 def _whole(view: _View, low: float, high: float) -> bool:
@@ -234,30 +236,31 @@ def _faces_met(view: _View) -> dict[float, float]:
 
 # --- labels ----------------------------------------------------------------------------------------------
 def _labels(canvas: Canvas, field: LabelField, view: _View) -> None:
-    for text, (u, z), target in _said(view):
+    for text, (u, z) in _said(canvas, view):
         tip = view.at(u, z)
         size = canvas.text_size(text)
-        reach = target / view.denominator
-        box = Box(tip[0] - reach, tip[1] - reach, tip[0] + reach, tip[1] + reach)
-        placed = field.place(*size, around(box, size, lambda centre, tip=tip: tip))  # type: ignore[misc]
+        placed = field.place(*size, around(Box(*tip, *tip), size, at_point(tip)))
         if placed is None:
             continue
         where, candidate = placed
         canvas.text_in(text, where, clear=True)
-        dimensions.leader(canvas, candidate.leader, arrow=target > 0)
+        dimensions.leader(canvas, candidate.leader, arrow=False)
 
 
-def _said(view: _View) -> Iterator[tuple[str, Point, float]]:
-    """What is lettered with a leader: text, where the leader starts (u, z), how large that is (mm)."""
-    solid, system = view.solid, view.system
+def _said(canvas: Canvas, view: _View) -> Iterator[tuple[str, Point]]:
+    """What is lettered with a leader: text and where the leader starts (u, z)."""
+    solid = view.solid
     for body, inside, outside in view.faces.troughs:
         trough = body.trough
         middle = inside[0] + 0.3 * (inside[1] - inside[0])
-        yield f"floor {view.length(trough.floor_mm)}", (middle, trough.depth_mm + trough.floor_mm / 2), 0.0
+        yield f"floor {view.length(trough.floor_mm)}", (middle, trough.depth_mm + trough.floor_mm / 2)
+        if not _has_room(canvas, view, body, inside):
+            deep = inside[0] + 0.7 * (inside[1] - inside[0])
+            yield f"{view.length(trough.depth_mm)} deep inside", (deep, trough.depth_mm / 2)
         wall_z = max(trough.depth_mm * 0.7, (body.top_mm + body.bottom_mm) / 2)
         taper = f", inside leans {trough.taper_deg:g}°" if trough.taper_deg else ""
         text = f"wall {view.length(outside[1] - inside[1])}{taper}"
-        yield text, ((inside[1] + outside[1]) / 2, wall_z), 0.0
+        yield text, ((inside[1] + outside[1]) / 2, wall_z)
     told: set[int] = set()
     for void, (low, high) in view.faces.voids:
         if void.feature in told or void.kind == "inlay_through":
@@ -265,9 +268,4 @@ def _said(view: _View) -> Iterator[tuple[str, Point, float]]:
         told.add(void.feature)
         what = name(solid.piece.features[void.feature]).lower()
         text = what if void.through else f"{what}, {view.length(void.bottom_mm - void.top_mm)} deep"
-        yield text, ((low + high) / 2, (void.top_mm + void.bottom_mm) / 2), 0.0
-    for edge in solid.piece.edges:
-        drop = solid.piece.drop_edge
-        floor = solid.thickness_mm if drop is None else drop.depth_mm
-        z = 0.0 if edge.at == "top" else floor
-        yield edge_text(edge, system), (view.span[1], z), edge.size_mm
+        yield text, ((low + high) / 2, (void.top_mm + void.bottom_mm) / 2)

@@ -13,6 +13,7 @@ from typing import Final, Literal
 
 import shapely
 
+from quoting.engine.drawing.areas import lines_in
 from quoting.engine.drawing.canvas import Canvas, num, polyline
 from quoting.engine.drawing.style import SHEET
 from quoting.engine.drawing.text import length_text, shortened, type_size
@@ -153,9 +154,8 @@ def _shown(template: Template, page: _Page) -> Iterator[tuple[Line | Arc | Ellip
         for segment in contour.segments:
             line = [template.on_paper(point) for point in _fine(segment, contour)]
             met = shapely.LineString(line).intersection(area)
-            for piece in getattr(met, "geoms", [met]):
-                if piece.length > 0.01:
-                    yield segment, tuple(piece.coords)
+            for piece in lines_in(met, 0.01):
+                yield segment, piece
 
 
 def _fine(segment: Line | Arc | Ellipse, contour: Contour) -> list[Point]:
