@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from quoting.engine.cutting.sheets import STEPS, lay_out
+from quoting.engine.cutting.sheets import lay_out
 from quoting.engine.cutting.values import (
     REUSABLE_MM,
     BarLayout,
@@ -15,11 +15,13 @@ from quoting.engine.cutting.values import (
     Stock,
 )
 
+BAR_STEPS = 60_000
+"""A step costs less than on sheets, so there can be more of them."""
 STRIP_MM = 1.0
 """Width given to bars and pieces alike; any would do."""
 
 
-def lay_out_bars(request: BarRequest, steps: int = STEPS, reusable_mm: float = REUSABLE_MM) -> BarPlan:
+def lay_out_bars(request: BarRequest, steps: int = BAR_STEPS, reusable_mm: float = REUSABLE_MM) -> BarPlan:
     """Lay lengths out on the cheapest set of bars, a kerf apart; bars on hand come first.
 
     Among plans that cost the same, the one with the longest end left over (at least `reusable_mm`) is kept.

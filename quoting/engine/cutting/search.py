@@ -31,7 +31,7 @@ GATHERING = 0.1
 OTHER_CUT = 0.05
 """Chance that the first of a part's two cuts is not the one that leaves the larger rest."""
 LOOKS = 5
-"""Sheets drawn to choose the one with most room among them."""
+"""Up to so many sheets are drawn to choose the one with most room among them."""
 STOP = 0.4
 """Chance to take off a whole strip rather than look inside it."""
 AGAIN = 0.5
@@ -131,7 +131,8 @@ class Search:
         taken: list[int] = []
         slots = len(self.root)
         for _ in range(1 + int(random() * 3) if slots else 0):
-            slot = max([int(random() * slots) for _ in range(LOOKS)], key=self.value.__getitem__)
+            looks = 1 + int(random() * LOOKS)
+            slot = max([int(random() * slots) for _ in range(looks)], key=self.value.__getitem__)
             root = self.root[slot]
             if not root.kids:
                 continue
