@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
+from functools import cache
 from typing import Final
 
 from quoting.engine.cutting.bars import lay_out_bars
@@ -126,17 +127,18 @@ def sheets_for(
 ) -> tuple[CutPlan, dict[str, int]]:
     """The layout of a first group of copies, and the sheets to buy of each material for all copies."""
 
-    def plan_for(number: int, held: OnHand | None = None) -> CutPlan:
+    @cache
+    def plan_for(number: int, *, offcuts: bool = False) -> CutPlan:
         wanted = [replace(part, quantity=part.quantity * number) for part in parts]
-        return lay_out_on_sheets(materials, wanted, terms, held)
+        return lay_out_on_sheets(materials, wanted, terms, on_hand if offcuts else None)
 
     count = sum(part.quantity for part in parts)
     together = copies_together(count, copies, lambda number: plan_for(number).cost)
     times, rest = divmod(copies, together)
-    first = plan_for(together, on_hand)
+    first = plan_for(together, offcuts=True) if on_hand else plan_for(together)
     plans = [(first, 1)]
     if times > 1:
-        plans.append((plan_for(together) if on_hand else first, times - 1))
+        plans.append((plan_for(together), times - 1))
     if rest:
         plans.append((plan_for(rest), 1))
     bought = {
@@ -151,6 +153,7 @@ def lengths_for(
 ) -> tuple[BarPlan, int]:
     """The layout of a first group of copies on stock lengths, and the lengths to buy for all copies."""
 
+    @cache
     def plan_for(number: int) -> BarPlan:
         wanted = [replace(part, quantity=part.quantity * number) for part in parts]
         return lay_out_on_lengths(material, wanted, terms)
