@@ -11,8 +11,10 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
+import numpy.typing as npt
 from manifold3d import CrossSection, FillRule, JoinType, Manifold, OpType
 
 from quoting.engine.plane.shapes import Ell, Oval, Point, Polygon, Rectangle, Round, Shape, Slot
@@ -37,9 +39,12 @@ def measured(body: Manifold) -> MeshMeasure:
     return MeshMeasure(float(volume), (float(centroid[0]), float(centroid[1]), float(centroid[2])))
 
 
-def triangles(body: Manifold) -> np.ndarray:
+def triangles(body: Manifold) -> npt.NDArray[np.float64]:
+    """The mesh's triangles: (n, corner, coordinate)."""
     mesh = body.to_mesh64()
-    return np.asarray(mesh.vert_properties)[:, :3][np.asarray(mesh.tri_verts)]
+    points: npt.NDArray[np.float64] = np.asarray(mesh.vert_properties)[:, :3]
+    corners: npt.NDArray[np.float64] = points[np.asarray(mesh.tri_verts)]
+    return corners
 
 
 def flat_area(body: Manifold, z: float) -> float:
@@ -198,31 +203,30 @@ def outline_cuts(piece: Piece, outline: CrossSection, chord: float) -> tuple[lis
     every = tuple(range(4))
     drop = piece.drop_edge
 
-    def within(d: float, sides: Sequence[int] | None) -> CrossSection:
+    def within(sides: Sequence[int] | None, d: float) -> CrossSection:
         if sides is None or not isinstance(piece.outline, Rectangle):
             return outline - grown(outline, -d)
         return strips(piece.outline, d, sides, chord)
 
-    band = CrossSection() if drop is None else within(drop.thickness_mm, drop.sides)
-    dropped = () if drop is None else drop.sides if drop.sides is not None else every
+    band = CrossSection() if drop is None else within(drop.sides, drop.thickness_mm)
+
+    def beside_band(sides: Sequence[int], d: float) -> CrossSection:
+        return within(sides, d) - band
+
     out: list[Manifold] = []
     for treatment in piece.edges:
         sides = treatment.sides
         if treatment.at == "top":
-            out += treated(lambda d, s=sides: within(d, s), treatment, 0.0, 1)
-        elif drop is None or not dropped:
-            out += treated(lambda d, s=sides: within(d, s), treatment, piece.thickness_mm, -1)
+            out += treated(partial(within, sides), treatment, 0.0, 1)
+        elif drop is None:
+            out += treated(partial(within, sides), treatment, piece.thickness_mm, -1)
         elif drop.sides is None:
-            out += treated(lambda d, s=sides: within(d, s), treatment, drop.depth_mm, -1)
+            out += treated(partial(within, sides), treatment, drop.depth_mm, -1)
         else:
-            low = [s for s in sides or every if s in dropped]
-            high = [s for s in sides or every if s not in dropped]
-            out += treated(lambda d, s=low: within(d, s), treatment, drop.depth_mm, -1) if low else []
-            out += (
-                treated(lambda d, s=high: within(d, s) - band, treatment, piece.thickness_mm, -1)
-                if high
-                else []
-            )
+            low = [s for s in sides or every if s in drop.sides]
+            high = [s for s in sides or every if s not in drop.sides]
+            out += treated(partial(within, low), treatment, drop.depth_mm, -1) if low else []
+            out += treated(partial(beside_band, high), treatment, piece.thickness_mm, -1) if high else []
     return out, band
 
 
@@ -250,7 +254,7 @@ def feature_cuts(piece: Piece, chord: float) -> list[Manifold]:
                 out.append(slab(hole, 0.0, t))
                 for edge in feature.edges:
                     face, into = (0.0, 1) if edge.at == "top" else (t, -1)
-                    out += treated(lambda d, h=hole: grown(h, d), edge, face, into)
+                    out += treated(partial(grown, hole), edge, face, into)
     return out
 
 

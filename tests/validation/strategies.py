@@ -6,21 +6,27 @@ import math
 
 from hypothesis import strategies as st
 
-from quoting.engine.plane.shapes import Ell, Oval, Point, Polygon, Rectangle, Round, Shape, Slot
+from quoting.engine.plane.shapes import Ell, Notch, Oval, Point, Polygon, Rectangle, Round, Shape, Slot
 from quoting.engine.spec.types import (
+    At,
     Drain,
     DropEdge,
     EdgeTreatment,
+    Face,
     Feature,
     Groove,
     Inlay,
     Opening,
     Piece,
+    Profile,
     Recess,
     Sleeve,
     Trough,
 )
 
+NOTCHES: tuple[Notch, ...] = ("front-left", "front-right", "back-left", "back-right")
+PROFILES: tuple[Profile, ...] = ("chamfer", "round")
+FACES: tuple[Face, ...] = ("top", "underside")
 Cell = tuple[Point, float]
 """Middle and radius of a circle in which one feature has room."""
 
@@ -57,7 +63,7 @@ def outlines(draw: st.DrawFn, curved: bool = True) -> tuple[Shape, tuple[float, 
         return Slot(length + 600, width), (width / 2, 80, length + 600 - width / 2, width - 80)
     notch_x, notch_y = draw(sizes(150, 300)), draw(sizes(150, 250))
     if kind == "ell":
-        where = draw(st.sampled_from(["front-left", "front-right", "back-left", "back-right"]))
+        where = draw(st.sampled_from(NOTCHES))
         x0, x1 = (notch_x, length) if "left" in where else (0, length - notch_x)
         y0, y1 = (notch_y, width) if "front" in where else (0, width - notch_y)
         shape = Ell(length, width, notch_x, notch_y, where, draw(radii(5, 60, curved)))
@@ -74,12 +80,12 @@ def outlines(draw: st.DrawFn, curved: bool = True) -> tuple[Shape, tuple[float, 
 
 
 @st.composite
-def treatments(draw: st.DrawFn, at: str, most: float, shape: Shape) -> tuple[EdgeTreatment, ...]:
+def treatments(draw: st.DrawFn, at: At, most: float, shape: Shape) -> tuple[EdgeTreatment, ...]:
     """None, one all round, or (on a rectangle) one or two on sides of their own."""
 
     def one(sides: tuple[int, ...] | None) -> EdgeTreatment:
-        profile = draw(st.sampled_from(["chamfer", "round"]))
-        return EdgeTreatment("top" if at == "top" else "bottom", profile, draw(sizes(2, most)), sides)
+        profile = draw(st.sampled_from(PROFILES))
+        return EdgeTreatment(at, profile, draw(sizes(2, most)), sides)
 
     how = draw(st.sampled_from(["none", "all", "some"]))
     if how == "none":
@@ -110,7 +116,7 @@ def pocket_shapes(draw: st.DrawFn, reach: float, curved: bool) -> Shape:
         y,
         x / 3,
         y / 3,
-        draw(st.sampled_from(["front-left", "back-right"])),
+        draw(st.sampled_from(NOTCHES)),
         draw(radii(6, reach / 8, curved)),
     )
 
@@ -122,12 +128,13 @@ def features(draw: st.DrawFn, cell: Cell, thickness: float, curved: bool) -> Fea
     kinds = ["none", "opening", "inlay", "recess", "groove"]
     kind = draw(st.sampled_from([*kinds, "sleeve", "trough"] if curved else kinds))
     depth, turn = draw(sizes(3, thickness - 8)), draw(st.one_of(st.just(0.0), sizes(-180, 180)))
-    face = draw(st.sampled_from(["top", "underside"]))
+    face = draw(st.sampled_from(FACES))
     shape = draw(pocket_shapes(reach * 0.9, curved))
     if kind == "opening":
+        both: tuple[At, At] = ("top", "bottom")
         rim = tuple(
-            EdgeTreatment(at, draw(st.sampled_from(["chamfer", "round"])), draw(sizes(2, 10)))
-            for at in ("top", "bottom")
+            EdgeTreatment(at, draw(st.sampled_from(PROFILES)), draw(sizes(2, 10)))
+            for at in both
             if curved and draw(st.booleans())
         )
         return Opening(((x, y),), shape, turn, rim)

@@ -13,7 +13,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from quoting.engine.plane.shapes import Rectangle
+from quoting.engine.plane.shapes import Rectangle, Shape
 from quoting.engine.solid.build import build
 from quoting.engine.solid.measure import measure
 from quoting.engine.spec.types import Opening, Piece, Sleeve, Trough
@@ -83,7 +83,7 @@ def test_flat_faces_agree_within_the_error_of_the_chords(piece: Piece) -> None:
 @steady
 @given(outlines(), st.booleans())
 def test_upright_faces_agree_within_the_shortness_of_the_chords(
-    drawn: tuple[object, tuple[float, float, float, float]], open_too: bool
+    drawn: tuple[Shape, tuple[float, float, float, float]], open_too: bool
 ) -> None:
     shape, (x0, y0, x1, y1) = drawn
     middle = ((x0 + x1) / 2.0, (y0 + y1) / 2.0)

@@ -55,10 +55,12 @@ class Contour:
 
     @property
     def area_mm2(self) -> float:
+        """The area inside, to machine precision."""
         return self.moments[0]
 
     @property
     def centroid_mm(self) -> Point:
+        """The centroid of the area inside."""
         area, mx, my = self.moments
         return (mx / area, my / area)
 
@@ -72,6 +74,7 @@ class Contour:
 
     @property
     def perimeter_mm(self) -> float:
+        """The length of the whole contour, curves as curves."""
         return self.curve.length_mm if self.curve is not None else corners.length_mm(self.ring)
 
     def length_on_mm(self, sides: Sequence[int] | None) -> float:

@@ -68,6 +68,7 @@ class Bend:
 
     @property
     def sweep_rad(self) -> float:
+        """Through what angle the arc turns; positive: convex."""
         return math.copysign(2.0 * math.atan(self.half_tan), self.turn)
 
 
@@ -152,6 +153,7 @@ class Stretch:
 
     @property
     def length_mm(self) -> float:
+        """Its length, along the arc if it is one."""
         if self.bend is None:
             return math.dist(self.start, self.end)
         return self.bend.corner.radius_mm * abs(self.bend.sweep_rad)

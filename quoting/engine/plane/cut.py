@@ -65,13 +65,14 @@ class _Piece:
 class CutContour:
     """A contour made ready for many cuts across one axis."""
 
-    __slots__ = ("_mirror", "_oval", "_pieces", "high_mm", "low_mm")
+    __slots__ = ("_mirror", "_oval", "_pieces", "_whole", "high_mm", "low_mm")
 
     def __init__(self, contour: Contour, axis: Axis) -> None:
         i = 0 if axis == "x" else 1
         self._mirror = 1.0 if axis == "x" else -1.0
         self._oval = _Oval(contour.curve, axis) if contour.curve is not None else None
         self._pieces = () if contour.curve is not None else tuple(_pieces(contour, i))
+        self._whole: tuple[float, float] | None = None
         if self._oval is not None:
             self.low_mm, self.high_mm = self._oval.low_mm, self._oval.high_mm
         else:
@@ -98,6 +99,14 @@ class CutContour:
         """Area in mm² beyond the cut and its first moment about it in mm³."""
         if at_mm >= self.high_mm:
             return 0.0, 0.0
+        if at_mm <= self.low_mm:
+            if self._whole is None:
+                self._whole = self._swept(self.low_mm)
+            area, moment = self._whole
+            return area, moment + area * (self.low_mm - at_mm)
+        return self._swept(at_mm)
+
+    def _swept(self, at_mm: float) -> tuple[float, float]:
         if self._oval is not None:
             return self._oval.beyond(at_mm)
         clipped = [piece for p in self._pieces if (piece := p.clipped(at_mm)) is not None]
@@ -172,6 +181,7 @@ class _Oval:
         return self._top + hand * near
 
     def chords(self, at: float) -> Chords:
+        """The one stretch inside the curve."""
         ends = [self._point(self._meet(at, hand))[1] for hand in (-1.0, 1.0)]
         return ((min(ends), max(ends)),)
 

@@ -22,6 +22,7 @@ class Line:
 
     @property
     def length_mm(self) -> float:
+        """From end to end."""
         return math.dist(self.start, self.end)
 
 
@@ -44,14 +45,17 @@ class Arc:
 
     @property
     def start(self) -> Point:
+        """Where it begins."""
         return self.at(self.start_rad)
 
     @property
     def end(self) -> Point:
+        """Where it ends."""
         return self.at(self.start_rad + self.sweep_rad)
 
     @property
     def length_mm(self) -> float:
+        """Along the arc."""
         return self.radius_mm * abs(self.sweep_rad)
 
 
@@ -94,14 +98,17 @@ class Ellipse:
 
     @property
     def side(self) -> int:
+        """0: it has no numbered sides."""
         return 0
 
     @property
     def length_mm(self) -> float:
+        """The whole perimeter, P + 2π·d."""
         return ellipse_perimeter(self.semi_x_mm, self.semi_y_mm) + 2.0 * math.pi * self.offset_mm
 
     @property
     def area_mm2(self) -> float:
+        """The area inside, π·a·b + P·d + π·d²."""
         d = self.offset_mm
         plain = math.pi * self.semi_x_mm * self.semi_y_mm
         if d == 0.0:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
-from quoting.engine.plane.contour import Contour, contour_of, ring_of
+from quoting.engine.plane.contour import Contour, NoRoom, contour_of, ring_of
 from quoting.engine.plane.shapes import Point, Rectangle, Round
 from quoting.engine.solid.layers import Layer, edge_layers, leaning_layers, prism
 from quoting.engine.spec.types import (
@@ -46,6 +46,7 @@ class Void:
 
     @property
     def depth_mm(self) -> float:
+        """From its top to its bottom."""
         return self.bottom_mm - self.top_mm
 
 
@@ -70,6 +71,8 @@ class TroughBody:
         """The inside at depth `z_mm` below the show face: length and width less 2 z tan taper."""
         trough = self.trough
         less = 2.0 * z_mm * self.lean
+        if less >= min(trough.length_mm, trough.width_mm):
+            raise NoRoom(f"a taper of {trough.taper_deg:g}° closes the trough {z_mm:g} mm down")
         shape = Rectangle(trough.length_mm - less, trough.width_mm - less, (trough.corner_radius_mm,) * 4)
         return contour_of(shape, trough.centre_mm, trough.turn_deg)
 
@@ -89,6 +92,7 @@ class Solid:
 
     @property
     def thickness_mm(self) -> float:
+        """Of the slab."""
         return self.piece.thickness_mm
 
 
@@ -199,12 +203,17 @@ def _channel(path: tuple[Point, ...], width: float) -> Contour:
     normals = []
     for (ax, ay), (bx, by) in pairwise(path):
         length = math.hypot(bx - ax, by - ay)
+        if length == 0.0:
+            raise NoRoom("two neighbouring points of a groove's path are the same")
         normals.append(((ay - by) / length, (bx - ax) / length))
     right: list[Point] = []
     left: list[Point] = []
     for i, (x, y) in enumerate(path):
         (ax, ay), (bx, by) = normals[max(i - 1, 0)], normals[min(i, len(normals) - 1)]
-        reach = 0.5 * width / (1.0 + ax * bx + ay * by)
+        opening = 1.0 + ax * bx + ay * by
+        if opening < 1e-9:
+            raise NoRoom("a groove's path doubles back on itself")
+        reach = 0.5 * width / opening
         dx, dy = reach * (ax + bx), reach * (ay + by)
         right.append((x - dx, y - dy))
         left.append((x + dx, y + dy))

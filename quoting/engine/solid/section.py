@@ -97,7 +97,7 @@ class Slicer:
             raise ValueError(
                 f"a cut at {at_mm:g} mm misses the piece, which runs from {low:g} to {high:g} mm"
             )
-        terms = [(weight, cut.chords(at_mm)) for cut, _, weight in self._stack]
+        terms = [(w, cut.chords(at_mm)) for cut, _, w in self._stack if cut.low_mm < at_mm <= cut.high_mm]
         for leaning in (lean for lean in self._leaning if lean.low_mm < at_mm):
             for z, weight, _, cut in leaning.slices(at_mm):
                 terms.append(((-weight, -weight * z, -weight * z * z), cut.chords(at_mm)))
@@ -126,7 +126,7 @@ class Slicer:
         """What lies beyond the cut: of slab and drop edge first, then of what hangs below at each trough."""
         volumes: list[list[float]] = [[] for _ in range(len(self._solid.troughs) + 1)]
         moments: list[list[float]] = [[] for _ in volumes]
-        terms = [(weight[0], below, cut) for cut, below, weight in self._stack]
+        terms = [(w[0], below, cut) for cut, below, w in self._stack if at_mm < cut.high_mm]
         for leaning in self._leaning:
             terms += [(-weight, below, cut) for _, weight, below, cut in leaning.slices(at_mm)]
         for weight, below, cut in terms:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
+from typing import get_args
 
 import pytest
 
 from quoting.engine.plane.contour import Arc, Ellipse, Line, NoRoom, contour_of, ring_of, to_polygon
-from quoting.engine.plane.shapes import Ell, Oval, Polygon, Rectangle, Round, Shape, Slot
+from quoting.engine.plane.shapes import Ell, Notch, Oval, Polygon, Rectangle, Round, Shape, Slot
 
 SHAPES: list[Shape] = [
     Rectangle(200.0, 100.0, (10.0, 0.0, 20.0, 5.0)),
@@ -64,8 +65,8 @@ def test_sides_are_numbered_counter_clockwise_from_the_front() -> None:
         (3, (0.0, 90.0), (0.0, 10.0)),
     ]
     assert contour_of(Rectangle(200.0, 100.0)).sides == 4
-    for notch in ("front-left", "front-right", "back-left", "back-right"):
-        ell = contour_of(Ell(300.0, 200.0, 100.0, 80.0, notch))  # type: ignore[arg-type]
+    for notch in get_args(Notch):
+        ell = contour_of(Ell(300.0, 200.0, 100.0, 80.0, notch))
         front = ell.segments[0]
         assert ell.sides == 6 and isinstance(front, Line)
         assert front.start[1] == front.end[1] == 0.0 and front.end[0] > front.start[0]

@@ -108,6 +108,23 @@ def test_a_treatment_that_swallows_a_side_has_no_room() -> None:
         )
 
 
+def test_a_taper_that_closes_the_trough_has_no_room() -> None:
+    with pytest.raises(NoRoom, match="a taper of 40° closes the trough"):
+        built(Trough((1000.0, 450.0), 600.0, 200.0, 150.0, 25.0, 30.0, 0.0, 40.0))
+
+
+@pytest.mark.parametrize(
+    ("path", "what"),
+    [
+        (((100.0, 100.0), (300.0, 100.0), (200.0, 100.0)), "doubles back"),
+        (((100.0, 100.0), (100.0, 100.0), (200.0, 100.0)), "are the same"),
+    ],
+)
+def test_a_groove_needs_a_path_that_goes_somewhere(path: tuple[tuple[float, float], ...], what: str) -> None:
+    with pytest.raises(NoRoom, match=what):
+        channels(path, 8.0)
+
+
 def test_a_treatment_larger_than_an_ovals_least_radius_has_no_room() -> None:
     with pytest.raises(NoRoom, match="least radius"):
         build(Piece("sliver", "mm", 40.0, Oval(1000.0, 100.0), edges=(EdgeTreatment("top", "round", 6.0),)))

@@ -8,6 +8,7 @@ from itertools import pairwise
 import pytest
 from hypothesis import HealthCheck, given, settings
 
+from quoting.engine.plane.cut import Axis
 from quoting.engine.plane.shapes import Oval, Rectangle, Round
 from quoting.engine.solid.build import Solid, build
 from quoting.engine.solid.measure import measure
@@ -64,7 +65,8 @@ def test_a_drop_edge_makes_a_channel() -> None:
 
 def test_inside_the_band_of_a_drop_edge_the_section_is_solid() -> None:
     band = section_at(solid(drop_edge=DropEdge(120.0, 30.0)), "x", 15.0)
-    assert (band.area_mm2, band.height_mm) == (pytest.approx(600.0 * 120.0), 120.0)
+    assert band.area_mm2 == pytest.approx(600.0 * 120.0)
+    assert band.height_mm == 120.0
     front = solid(drop_edge=DropEdge(120.0, 30.0, (0,)))
     assert section_at(front, "y", 300.0).height_mm == 40.0
     assert section_at(front, "y", 20.0).height_mm == 120.0
@@ -117,15 +119,16 @@ def test_sections_and_what_lies_beyond_belong_to_one_solid(piece: Piece) -> None
     made = build(piece)
     geometry = measure(made)
     volume = geometry.volume_m3 * 1e9
-    for axis, i in (("x", 0), ("y", 1)):
-        low, high = slicer(made, axis).span_mm  # type: ignore[arg-type]
-        assert volume_beyond(made, axis, low) == pytest.approx(volume, rel=1e-9)  # type: ignore[arg-type]
-        arm = moment_beyond(made, axis, low) / volume  # type: ignore[arg-type]
+    axes: tuple[Axis, Axis] = ("x", "y")
+    for i, axis in enumerate(axes):
+        low, high = slicer(made, axis).span_mm
+        assert volume_beyond(made, axis, low) == pytest.approx(volume, rel=1e-9)
+        arm = moment_beyond(made, axis, low) / volume
         assert low + arm == pytest.approx(geometry.centroid_mm[i], rel=1e-9)
-        assert volume_beyond(made, axis, high) == 0.0  # type: ignore[arg-type]
+        assert volume_beyond(made, axis, high) == 0.0
         at, step = low + 0.437 * (high - low), 1e-3
-        rate = (volume_beyond(made, axis, at - step) - volume_beyond(made, axis, at + step)) / (2.0 * step)  # type: ignore[arg-type]
-        assert rate == pytest.approx(section_at(made, axis, at).area_mm2, rel=1e-4)  # type: ignore[arg-type]
+        rate = (volume_beyond(made, axis, at - step) - volume_beyond(made, axis, at + step)) / (2.0 * step)
+        assert rate == pytest.approx(section_at(made, axis, at).area_mm2, rel=1e-4)
 
 
 def test_stations_are_in_order_inside_the_piece_and_fine_near_openings() -> None:
