@@ -96,7 +96,8 @@ def _sheet(
     def laid(x: float, y: float, length: float, width: float) -> Box:
         return Box(x * scale, low - (y + width) * scale, (x + length) * scale, low - y * scale)
 
-    field = LabelField()
+    field = LabelField(lambda box: box.y0 >= top)
+    field.block(caption)
     for rest in one.offcuts:
         box = laid(rest.x_mm, rest.y_mm, rest.length_mm, rest.width_mm)
         canvas.rect(box, "thin", fill=_OFFCUT)

@@ -39,7 +39,7 @@ class LabelField:
     def __init__(self, allowed: Callable[[Box], bool] = lambda box: True) -> None:
         self._allowed = allowed
         self._taken: list[Box] = []
-        self._leaders: list[shapely.LineString] = []
+        self._leaders: list[tuple[Box, shapely.LineString]] = []
         self._ink: list[shapely.LineString] = []
         self._tree: shapely.STRtree | None = None
 
@@ -60,15 +60,19 @@ class LabelField:
 
     def keep_clear(self, points: Iterable[Point]) -> None:
         """Forbid a line to every later label."""
-        self._leaders.append(shapely.LineString(tuple(points)))
+        line = tuple(points)
+        self._leaders.append((_around_all(line), shapely.LineString(line)))
 
     def is_free(self, box: Box) -> bool:
         """Whether a label may stand on `box`."""
         room = box.grown(_CLEARANCE)
         if not self._allowed(box) or any(room.overlaps(taken) for taken in self._taken):
             return False
+        near = [line for reach, line in self._leaders if reach.grown(_CLEARANCE).overlaps(box)]
+        if not near:
+            return True
         shape = shapely.box(box.x0, box.y0, box.x1, box.y1)
-        return not any(leader.intersects(shape) for leader in self._leaders)
+        return not any(line.intersects(shape) for line in near)
 
     def place(
         self, width: float, height: float, candidates: Iterable[Candidate], *, must: bool = False
@@ -111,8 +115,12 @@ class LabelField:
         """Whether a leader crosses no text."""
         if len(leader) < 2:
             return True
+        reach = _around_all(leader).grown(_CLEARANCE)
+        near = [box for box in self._taken if box.overlaps(reach)]
+        if not near:
+            return True
         line = shapely.LineString(leader)
-        return not any(line.intersects(shapely.box(b.x0, b.y0, b.x1, b.y1)) for b in self._taken)
+        return not any(line.intersects(shapely.box(box.x0, box.y0, box.x1, box.y1)) for box in near)
 
     def _ink_under(self, box: Box) -> float:
         if self._tree is None:
@@ -120,6 +128,12 @@ class LabelField:
         shape = shapely.box(box.x0, box.y0, box.x1, box.y1)
         near = sorted(int(index) for index in self._tree.query(shape))
         return sum(self._ink[index].intersection(shape).length for index in near)
+
+
+def _around_all(points: tuple[Point, ...]) -> Box:
+    """The box around a line."""
+    xs, ys = [x for x, _ in points], [y for _, y in points]
+    return Box(min(xs), min(ys), max(xs), max(ys))
 
 
 def around(target: Box, size: tuple[float, float], tip: Callable[[Point], Point]) -> Iterator[Candidate]:

@@ -212,9 +212,10 @@ def _trace(
     radius = num(segment.radius_mm)
     turning = (segment.sweep_rad > 0) != mirrored
     flag = 0 if turning else 1
-    middle = points[len(points) // 2]
-    halves = (middle, points[-1]) if len(points) > 2 else (points[-1],)
-    arcs = "".join(f"A{radius} {radius} 0 0 {flag} {num(x)} {num(y)}" for x, y in halves)
+    last = len(points) - 1
+    # in thirds, so that no arc is near half a circle, where its two ends would not tell its side
+    thirds = [points[index] for index in sorted({last // 3, 2 * last // 3, last} - {0})]
+    arcs = "".join(f"A{radius} {radius} 0 0 {flag} {num(x)} {num(y)}" for x, y in thirds)
     return f"M{num(points[0][0])} {num(points[0][1])}{arcs}"
 
 

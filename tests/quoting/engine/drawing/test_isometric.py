@@ -1,0 +1,138 @@
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import HealthCheck, given, settings
+
+from quoting.engine.drawing import isometry
+from quoting.engine.drawing.isometric import bodies_of, isometric, silhouette
+from quoting.engine.drawing.isometry import Body, Edge, Hiding, project
+from quoting.engine.plane.shapes import Rectangle, Round
+from quoting.engine.solid.build import Solid, build
+from quoting.engine.solid.measure import measure
+from quoting.engine.spec.types import Inlay, Opening, Piece
+from tests.quoting.engine.drawing.drawn import NAMES, assert_sound, geometry_of, solid_of, tree
+from tests.quoting.engine.drawing.made import solids
+
+BLOCK = Body(0.0, 50.0, shapely.box(0, 0, 100, 100))
+
+
+@pytest.mark.parametrize("as_cast", [False, True])
+@pytest.mark.parametrize("name", NAMES)
+def test_every_example_is_drawn_soundly(name: str, as_cast: bool) -> None:
+    drawing = isometric(solid_of(name), geometry_of(name), system="metric", as_cast=as_cast)
+    assert_sound(drawing)
+    assert drawing.width_mm == 180.0
+
+
+@settings(max_examples=10, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(solids())
+def test_any_piece_is_drawn_soundly(solid: Solid) -> None:
+    assert_sound(isometric(solid, measure(solid), system="us", compact=True))
+
+
+def _edges_of_block() -> list[Edge]:
+    corners = [(0.0, 0.0), (100.0, 0.0), (100.0, 100.0), (0.0, 100.0)]
+    rings = [
+        Edge("outline", ((*a, z), (*b, z)))
+        for z in (0.0, 50.0)
+        for a, b in zip(corners, [*corners[1:], corners[0]], strict=True)
+    ]
+    return rings + [Edge("outline", ((*at, 0.0), (*at, 50.0))) for at in corners]
+
+
+def test_a_block_shows_nine_of_its_twelve_edges() -> None:
+    hiding = Hiding([BLOCK])
+    whole = [hiding.stretches(edge, 1.0) for edge in _edges_of_block()]
+    assert [stretches in ([(0.0, 1.0)],) for stretches in whole].count(True) == 9
+    assert whole.count([]) == 3
+
+
+def test_axes_are_drawn_true_to_scale_and_thirty_degrees_off_level() -> None:
+    for axis in ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)):
+        assert math.hypot(*project(axis)) == pytest.approx(1.0)
+    x, y = project((1.0, 0.0, 0.0))
+    assert math.degrees(math.atan2(y, x)) == pytest.approx(30.0)
+
+
+def test_an_edge_behind_a_block_is_broken_where_the_block_begins_and_ends() -> None:
+    """A line 100 mm behind the block, level with its foot, along x: the ray from (x, 200, 50) rises 50 mm on
+    its way to (x + 50, 150, 0), and so passes over; from 20 mm behind it meets the block."""
+    hiding = Hiding([BLOCK])
+    far = Edge("outline", ((-300.0, 200.0, 50.0), (300.0, 200.0, 50.0)))
+    assert hiding.stretches(far, 1.0) == [(0.0, 1.0)]
+    near = Edge("outline", ((-200.0, 120.0, 50.0), (200.0, 120.0, 50.0)))
+    (first, last) = hiding.stretches(near, 1.0)
+    # the ray from (x, 120) enters y < 100 at x + 20 and leaves the block's height at x + 50
+    assert -200 + 400 * first[1] == pytest.approx(-50.0, abs=0.2)
+    assert -200 + 400 * last[0] == pytest.approx(80.0, abs=0.2)
+
+
+def test_what_is_seen_agrees_with_stepping_along_the_ray() -> None:
+    """Against the plain way: many points on each ray, tested one by one for lying in the concrete."""
+    bodies = bodies_of(solid_of("reading-room-table"))
+    hiding = Hiding(bodies)
+    numbers = np.random.default_rng(20260302)
+    points = np.column_stack(
+        [numbers.uniform(-100, 2200, 300), numbers.uniform(-100, 1000, 300), numbers.uniform(0, 185, 300)]
+    )
+    drawn_in = [(body, body.plan.buffer(-0.05)) for body in bodies]
+    for point, seen in zip(points, hiding.visible(points), strict=True):
+        rises = np.arange(0.0, point[2], 0.02)
+        x, y, z = point[0] + rises, point[1] - rises, point[2] - rises
+        blocked = any(
+            bool(shapely.contains_xy(plan, x[level], y[level]).any())
+            for body, plan in drawn_in
+            if (level := (z > body.top) & (z < body.bottom)).any()
+        )
+        assert seen != blocked
+
+
+def test_a_circle_becomes_an_ellipse_in_the_isometric_ratio() -> None:
+    """Long axis level, √3 times the short one: the isometric circle."""
+    solid = build(Piece("Round", "mm", 40.0, Round(1000.0)))
+    drawing = isometric(solid, measure(solid), system="metric")
+    arcs = [e.attrib["d"] for e in tree(drawing).iter() if "A" in e.attrib.get("d", "")]
+    assert arcs
+    for data in arcs:
+        rx, ry, turn = (float(word) for word in data.split("A")[1].split()[:3])
+        assert rx / ry == pytest.approx(math.sqrt(3.0), rel=1e-3)
+        assert turn == 0.0
+
+
+def test_the_silhouette_of_a_block_is_its_hexagon() -> None:
+    # top 100 × 100 seen at area × √3/2, and two sides of 100 × 50 each at the same
+    area = (100 * 100 + 2 * 100 * 50) * math.sqrt(3) / 2
+    assert silhouette([BLOCK]).area == pytest.approx(area)
+
+
+def test_an_opening_lets_its_far_walls_be_seen() -> None:
+    wide = build(
+        Piece(
+            "A",
+            "mm",
+            40.0,
+            Rectangle(1000.0, 600.0),
+            features=(Opening(((500.0, 300.0),), Rectangle(400.0, 200.0)),),
+        )
+    )
+    hiding = Hiding(bodies_of(wide))
+    (opening,) = wide.voids
+    foot = list(isometry.contour_edges(opening.contour, 40.0, "visible"))
+    front, right, back, left = (hiding.stretches(edge, 1.0) for edge in foot)
+    assert front == right == []
+    # the far edges show but for the 40 mm (of 400, of 200) that the near rims hide
+    assert sum(end - start for start, end in back) == pytest.approx(0.9, abs=2e-3)
+    assert sum(end - start for start, end in left) == pytest.approx(0.8, abs=2e-3)
+
+
+def test_inlays_are_set_in_unless_drawn_as_cast() -> None:
+    inlay = Inlay(((500.0, 300.0),), Rectangle(300.0, 200.0), "GLASS-8", 8.0)
+    solid = build(Piece("A", "mm", 40.0, Rectangle(1000.0, 600.0), features=(inlay,)))
+    flush = isometric(solid, measure(solid), system="metric")
+    pocket = isometric(solid, measure(solid), system="metric", as_cast=True)
+    assert "#cfcfcf" not in flush.svg  # no hollow
+    assert "#cfcfcf" in pocket.svg
