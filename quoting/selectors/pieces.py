@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from django.db.models import Count, Max, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Count, Exists, Max, OuterRef, Q, QuerySet, Subquery
 
 from quoting.models import Client, PieceRevision, SavedPiece
 
@@ -21,6 +21,13 @@ def pieces(*, search: str = "", archived: bool = False) -> QuerySet[SavedPiece]:
 def newest_revision(piece: SavedPiece) -> PieceRevision:
     """The revision that stands; every saved piece has one."""
     return piece.revisions.order_by("-number").select_related("piece")[:1].get()
+
+
+def newest_revisions() -> QuerySet[PieceRevision]:
+    """The revision that stands of every piece in use, by the piece's name."""
+    newer = PieceRevision.objects.filter(piece=OuterRef("piece"), number__gt=OuterRef("number"))
+    found = PieceRevision.objects.select_related("piece").filter(~Exists(newer), piece__archived=False)
+    return found.order_by("piece__name", "pk")
 
 
 def clients(*, search: str = "") -> QuerySet[Client]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -69,6 +70,15 @@ def price_quote(quote: Quote) -> PricedQuote:
 
     Raises Refused when the catalogue of that day lacks something, with every fault and its item.
     """
+    items = quote.items.select_related("revision__piece").order_by("position")
+    return price_offer(quote, tuple(items), tuple(quote.lines.order_by("position")))
+
+
+def price_offer(quote: Quote, wanted: Sequence[QuoteItem], other: Sequence[QuoteLine]) -> PricedQuote:
+    """Price a quote of these items and lines, which need not be saved: what a change would come to.
+
+    Raises Refused as `price_quote` does.
+    """
     book, terms = price_book(quote.quoted_on), shop_terms()
     items = tuple(
         PricedItem(
@@ -80,11 +90,11 @@ def price_quote(quote: Quote) -> PricedQuote:
                 quantity=item.quantity,
             ),
         )
-        for item in quote.items.select_related("revision__piece").order_by("position")
+        for item in wanted
     )
     lines = tuple(
         PricedLine(line, line_net(line.quantity, line.unit_price, minor_units=terms.minor_units))
-        for line in quote.lines.order_by("position")
+        for line in other
     )
     nets = [(item.net, "standard") for item in items]
     nets += [(priced.net, priced.line.tax_category) for priced in lines]

@@ -1,5 +1,28 @@
 """Addresses of the pages."""
 
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from quoting.web import clients, drawing_board, pieces, quotes
+
+app_name = "quoting"
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("pieces/", pieces.piece_list, name="pieces"),
+    path("pieces/new", drawing_board.new_piece, name="new-piece"),
+    path("pieces/preview", drawing_board.preview, name="preview"),
+    path("pieces/<int:pk>/", pieces.piece_page, name="piece"),
+    path("pieces/<int:pk>/edit", drawing_board.edit_piece, name="edit-piece"),
+    path("pieces/<int:pk>/mould", pieces.piece_mould, name="mould"),
+    path("pieces/<int:pk>/document.json", pieces.piece_document, name="piece-document"),
+    path("pieces/<int:pk>/details", pieces.piece_details, name="piece-details"),
+    path("quotes/", quotes.quote_list, name="quotes"),
+    path("quotes/new", quotes.new_quote, name="new-quote"),
+    path("quotes/totals", quotes.totals, name="totals"),
+    path("quotes/<int:pk>/", quotes.quote_page, name="quote"),
+    path("quotes/<int:pk>/issue", quotes.issue, name="issue"),
+    path("quotes/<int:pk>/withdraw", quotes.withdraw, name="withdraw"),
+    path("quotes/<int:pk>/delete", quotes.delete, name="delete-quote"),
+    path("quotes/<int:pk>/paper.pdf", quotes.paper, name="paper"),
+    path("clients/", clients.client_list, name="clients"),
+    path("clients/new", clients.new_client, name="new-client"),
+    path("clients/<int:pk>/", clients.edit_client, name="client"),
+]

@@ -1,0 +1,159 @@
+// The drawing board: the preview follows the form, features are dragged or moved by the arrow keys, and
+// undo goes back through what the form said. Without this script the form's buttons do the same by submitting.
+const PAUSE_MS = 120;
+const DEPTH = 60;
+const past = [];
+let waiting;
+let now = null;
+
+const form = () => document.getElementById("piece-form");
+const shot = () => new URLSearchParams(new FormData(form())).toString();
+
+function changed() {
+  clearTimeout(waiting);
+  waiting = setTimeout(() => form()?.dispatchEvent(new Event("board-changed")), PAUSE_MS);
+}
+
+function remember() {
+  const then = now;
+  now = shot();
+  if (then !== null && then !== now) {
+    past.push(then);
+    if (past.length > DEPTH) past.shift();
+  }
+  showUndo();
+}
+
+function showUndo() {
+  const button = document.querySelector("[data-undo]");
+  if (button) button.hidden = past.length === 0;
+}
+
+function undo() {
+  const before = past.pop();
+  if (!before) return;
+  now = null;
+  const values = Object.fromEntries(new URLSearchParams(before));
+  values.do = "show";
+  htmx.ajax("POST", form().dataset.post, { values, source: "#editor", target: "#editor", select: "#editor", swap: "outerHTML" });
+}
+
+document.addEventListener("input", (event) => {
+  if (event.target.closest("#piece-form") && !event.target.hasAttribute("data-reload")) changed();
+});
+document.addEventListener("change", (event) => {
+  if (event.target.closest("#piece-form")) remember();
+});
+document.addEventListener("click", (event) => {
+  if (event.target.closest("[data-undo]")) undo();
+});
+document.addEventListener("keydown", (event) => {
+  const typing = event.target.matches("input, textarea, select");
+  if ((event.ctrlKey || event.metaKey) && event.key === "z" && !event.shiftKey && !typing) {
+    event.preventDefault();
+    undo();
+  }
+});
+
+// --- refusals at their fields ---------------------------------------------------------------------------
+function mark() {
+  for (const note of document.querySelectorAll("#piece-form p.fault[id$='-fault']")) note.textContent = "";
+  for (const field of document.querySelectorAll("#piece-form [aria-invalid]")) field.removeAttribute("aria-invalid");
+  for (const row of document.querySelectorAll("#refusals [data-field]")) {
+    const field = row.dataset.field && document.getElementById(row.dataset.field);
+    const note = field && document.getElementById(`${field.id}-fault`);
+    if (!note) continue;
+    field.setAttribute("aria-invalid", "true");
+    field.setAttribute("aria-describedby", note.id);
+    note.textContent = note.textContent ? `${note.textContent}; ${row.dataset.message}` : row.dataset.message;
+  }
+}
+document.addEventListener("htmx:afterSettle", (event) => {
+  if (event.target.id === "editor") remember();
+  mark();
+  showUndo();
+});
+
+// --- moving features in the drawing ---------------------------------------------------------------------
+function drawing(handle) {
+  const svg = handle.ownerSVGElement;
+  const [x0, y0, x1, y1] = svg.dataset.box.split(" ").map(Number);
+  return { svg, unit: Number(svg.dataset.unitMm), step: Number(svg.dataset.stepMm), x0, y0, x1, y1 };
+}
+
+// The lines a feature catches on: the middle of the piece, and the other features.
+function lines(handle, board) {
+  const others = [...board.svg.querySelectorAll(".handle")].filter((one) => one !== handle);
+  return {
+    x: [(board.x0 + board.x1) / 2, ...others.map((one) => Number(one.dataset.x))],
+    y: [(board.y0 + board.y1) / 2, ...others.map((one) => Number(one.dataset.y))],
+  };
+}
+
+function caught(value, on, step) {
+  const near = on.find((line) => Math.abs(line - value) < step * 0.8);
+  return near === undefined ? Math.round(value / step) * step : near;
+}
+
+function put(handle, x, y) {
+  const board = drawing(handle);
+  const field = document.getElementById(handle.dataset.field);
+  if (!field) return;
+  handle.dataset.x = x;
+  handle.dataset.y = y;
+  handle.setAttribute("transform", `translate(${x} ${-y})`);
+  const points = field.value.split(";").map((point) => point.trim()).filter(Boolean);
+  const places = board.unit === 1 ? 2 : 4;
+  const said = (length) => String(Number((length / board.unit).toFixed(places)));
+  points[Number(handle.dataset.index)] = `${said(x)}, ${said(y)}`;
+  field.value = points.join("; ");
+}
+
+function settled(handle) {
+  const field = document.getElementById(handle.dataset.field);
+  field.dispatchEvent(new Event("input", { bubbles: true }));
+  field.dispatchEvent(new Event("change", { bubbles: true }));
+}
+
+document.addEventListener("keydown", (event) => {
+  const handle = event.target.closest?.(".handle");
+  const way = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] }[event.key];
+  if (!handle || !way) return;
+  event.preventDefault();
+  const step = drawing(handle).step * (event.shiftKey ? 0.1 : 1);
+  put(handle, Number(handle.dataset.x) + way[0] * step, Number(handle.dataset.y) + way[1] * step);
+  settled(handle);
+});
+
+let held = null;
+document.addEventListener("pointerdown", (event) => {
+  const handle = event.target.closest?.(".handle");
+  if (!handle || event.button !== 0) return;
+  const board = drawing(handle);
+  const turn = board.svg.getScreenCTM().inverse();
+  const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(turn);
+  held = {
+    handle, board, turn, moved: false, on: lines(handle, board),
+    dx: Number(handle.dataset.x) - at.x, dy: Number(handle.dataset.y) + at.y,
+  };
+  handle.setPointerCapture(event.pointerId);
+  handle.focus();
+  event.preventDefault();
+});
+document.addEventListener("pointermove", (event) => {
+  if (!held) return;
+  const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(held.turn);
+  const { board, on } = held;
+  put(held.handle, caught(at.x + held.dx, on.x, board.step), caught(-at.y + held.dy, on.y, board.step));
+  held.moved = true;
+});
+function letGo() {
+  if (held?.moved) settled(held.handle);
+  held = null;
+}
+document.addEventListener("pointerup", letGo);
+document.addEventListener("pointercancel", letGo);
+
+document.documentElement.classList.add("scripted");
+remember();
+mark();

@@ -1,0 +1,77 @@
+"""The page of a mould: taken apart, its parts, the sheets and bars they are cut from."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from quoting.engine.cutting.values import BarStock, Stock
+from quoting.engine.drawing.cut_diagram import bar_diagram, cut_diagram
+from quoting.engine.drawing.mould_view import exploded
+from quoting.engine.drawing.values import Drawing
+from quoting.engine.estimate.build import Estimate
+from quoting.engine.takeoff.lines import MouldPart
+from quoting.engine.values import PriceBook
+from quoting.web.shown import Figures
+
+
+def mould_context(made: Estimate, book: PriceBook, shown: Figures) -> dict[str, Any]:
+    """Drawings and parts of the mould of an estimate; `book` gives the sizes of the stock it is cut from."""
+    mould = made.mould
+    return {
+        "drawing": exploded(made.solid, mould, system=shown.system),
+        "parts": [_part(part, shown) for part in mould.parts],
+        "cuts": [*_sheets(made, book, shown.system), *_bars(made, book, shown.system)],
+        "notes": mould.notes,
+        "batches": made.batches,
+    }
+
+
+def _sheets(made: Estimate, book: PriceBook, system: str) -> list[dict[str, Any]]:
+    found = []
+    for number, (code, plan) in enumerate(made.mould.layouts):
+        used = sorted({sheet.code for sheet in plan.sheets} & set(book.materials))
+        stock = [
+            Stock(code, float(row.length_mm or 0), float(row.width_mm or 0), row.price)
+            for code, row in ((code, book.materials[code]) for code in used)
+        ]
+        drawing = cut_diagram(
+            plan, stock, system, title=f"Sheets of {_name(book, code)}", prefix=f"cuts{number}"
+        )
+        found.append(_cut(drawing, len(plan.sheets), plan.lower_bound_sheets, plan.proven_optimal))
+    return found
+
+
+def _bars(made: Estimate, book: PriceBook, system: str) -> list[dict[str, Any]]:
+    found = []
+    for number, (code, plan) in enumerate(made.mould.bars):
+        used = sorted({bar.code for bar in plan.bars} & set(book.materials))
+        stock = [
+            BarStock(code, float(book.materials[code].length_mm or 0), book.materials[code].price)
+            for code in used
+        ]
+        title = f"Lengths of {_name(book, code)}"
+        drawing = bar_diagram(plan, stock, system, title=title, prefix=f"bars{number}")
+        found.append(_cut(drawing, len(plan.bars), plan.lower_bound_bars, plan.proven_optimal))
+    return found
+
+
+def _cut(drawing: Drawing, used: int, bound: int, proven: bool) -> dict[str, Any]:
+    best = "no plan can cost less" if proven else f"no plan can do with fewer than {bound}"
+    return {"drawing": drawing, "used": used, "best": best}
+
+
+def _name(book: PriceBook, code: str) -> str:
+    return book.materials[code].name if code in book.materials else code
+
+
+def _part(part: MouldPart, shown: Figures) -> dict[str, Any]:
+    return {
+        "mark": part.drawing,
+        "name": part.name,
+        "quantity": part.quantity,
+        "size": f"{shown.length(part.length_mm)} × {shown.length(part.width_mm)}",
+        "thickness": shown.length(part.thickness_mm),
+        "material": part.material,
+        "edges": part.edges,
+        "bend": shown.length(part.bend_radius_mm) if part.bend_radius_mm else "",
+    }

@@ -1,0 +1,188 @@
+"""An estimate as the sheet of a piece: drawings, figures with their working, lines by stage."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+from typing import Any
+
+from quoting.engine.drawing.isometric import isometric
+from quoting.engine.drawing.plan import plan
+from quoting.engine.drawing.section import section_view
+from quoting.engine.drawing.values import Drawing
+from quoting.engine.estimate.build import Estimate
+from quoting.engine.estimate.words import describe
+from quoting.engine.takeoff.lines import CureStep, Lift, MaterialLine
+from quoting.web.shown import Figures
+
+STAGES = {
+    "mould": "Mould",
+    "concrete": "Concrete",
+    "reinforcement": "Reinforcement",
+    "cast": "Casting",
+    "strip": "Stripping",
+    "turn": "Turning",
+    "fill": "Filling",
+    "polish": "Polishing",
+    "seal": "Sealing",
+    "fit": "Fitting",
+    "light": "Lighting",
+    "extra": "Bought in",
+    "deliver": "Delivery",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """One figure of a piece and how it came about."""
+
+    label: str
+    value: str
+    working: str = ""
+
+
+def facts(made: Estimate, shown: Figures) -> list[Fact]:
+    """What a maker asks first: size, weight, people, hours, price."""
+    price, weights = made.price, made.weights
+    hours = sum(line.hours for line in made.labour)
+    size = " × ".join(shown.length(side) for side in made.geometry.envelope_mm)
+    weight = (
+        f"concrete {shown.mass(weights.concrete_kg)} + steel {shown.mass(weights.steel_kg)}"
+        f" + fitted {shown.mass(weights.fitted_kg)}; base and packing not in"
+    )
+    steps = {step.code: step.working for step in price.steps}
+    several = made.quantity > 1
+    facts = [
+        Fact("Over all", size),
+        Fact("Weight of one", shown.mass(weights.total_kg), weight),
+        Fact("People to lift it", people(made.handling.people), made.handling.working),
+        Fact("Hours of work", shown.hours(hours), "all hands together; each operation is listed below"),
+        Fact("Price of one", shown.money(price.unit_price), steps.get("unit_price", "")),
+    ]
+    if several:
+        facts.append(Fact(f"Price of {made.quantity}", shown.money(price.net), steps.get("net", "")))
+    facts.append(Fact("With tax", shown.money(price.gross), steps.get("gross", "")))
+    return facts
+
+
+def people(number: int | None) -> str:
+    """How many people lift it, or that hands are not enough."""
+    if number is None:
+        return "lifting gear"
+    return "1 person" if number == 1 else f"{number} people"
+
+
+def sheet(made: Estimate, shown: Figures, names: Mapping[str, str], *, pay: bool) -> dict[str, Any]:
+    """All that the page of a piece shows; without `pay`, no operation's cost."""
+    return {
+        "facts": facts(made, shown),
+        "included": describe(made.piece, names, system=shown.system),
+        "drawings": drawings(made, shown.system),
+        "materials": _materials(made, shown),
+        "labour": _labour(made, shown, pay),
+        "steps": [
+            {
+                "name": step.name,
+                "amount": shown.money(step.amount),
+                "working": step.working,
+                "code": step.code,
+            }
+            for step in made.price.steps
+        ],
+        "margin": shown.percent(made.price.achieved_margin),
+        "batches": made.batches,
+        "cure": [_cure(step) for step in made.cure],
+        "lifts": [_lift(lift, shown) for lift in made.handling.lifts],
+        "disclaimer": made.handling.disclaimer,
+        "cautions": made.cautions,
+        "stale": [line.name for line in made.materials if line.stale],
+        "quantities": _quantities(made, shown),
+        "pay": pay,
+    }
+
+
+def drawings(made: Estimate, system: str) -> Sequence[Drawing]:
+    """Plan, section and isometric view."""
+    return (
+        plan(made.solid, made.geometry, system=system),
+        section_view(made.solid, made.geometry, system=system),
+        isometric(made.solid, made.geometry, system=system),
+    )
+
+
+def _materials(made: Estimate, shown: Figures) -> list[dict[str, Any]]:
+    rows = groupby(made.materials, key=lambda line: line.stage)
+    return [
+        {"stage": STAGES.get(stage, stage), "lines": [_material(line, shown) for line in lines]}
+        for stage, lines in rows
+    ]
+
+
+def _material(line: MaterialLine, shown: Figures) -> dict[str, Any]:
+    packs = f"{line.packs} {line.pack_name}{'' if line.packs == 1 else 's'}"
+    return {
+        "name": line.name,
+        "need": f"{shown.number(line.gross)} {line.unit}",
+        "bought": packs,
+        "cost": shown.money(line.cost),
+        "by_use": shown.money(line.cost_by_use),
+        "working": line.working,
+        "source": line.source,
+        "supplier": line.supplier,
+        "stale": line.stale,
+    }
+
+
+def _labour(made: Estimate, shown: Figures, pay: bool) -> list[dict[str, Any]]:
+    return [
+        {
+            "name": line.name,
+            "stage": STAGES.get(line.stage, line.stage),
+            "crew": line.crew,
+            "hours": shown.hours(line.hours),
+            "cost": shown.money(line.cost) if pay else "",
+            "rate": shown.money(line.rate) if pay else "",
+            "working": line.working,
+        }
+        for line in made.labour
+    ]
+
+
+def _cure(step: CureStep) -> dict[str, Any]:
+    return {
+        "name": step.name,
+        "day": step.earliest_day,
+        "strength": f"{step.strength_mpa:.1f} MPa",
+        "why": step.why,
+    }
+
+
+def _lift(lift: Lift, shown: Figures) -> dict[str, Any]:
+    return {
+        "name": lift.name,
+        "span": lift.span,
+        "mass": shown.mass(lift.mass_kg),
+        "people": people(lift.people),
+        "utilisation": shown.percent(lift.utilisation),
+        "advice": lift.advice,
+        "working": lift.working,
+        "advised": lift.advised,
+        "over": lift.utilisation > 1,
+    }
+
+
+def _quantities(made: Estimate, shown: Figures) -> list[Fact]:
+    measured = made.geometry
+    areas = (
+        ("Show face", measured.show_area_m2),
+        ("Sides", measured.side_area_m2),
+        ("Inside voids", measured.void_area_m2),
+        ("Underside", measured.underside_area_m2),
+        ("Inside troughs", measured.trough_area_m2),
+    )
+    return [
+        Fact("Concrete", shown.volume(measured.volume_m3)),
+        *(Fact(label, shown.area(area)) for label, area in areas if area),
+        Fact("Edge", shown.length(measured.edge_length_m * 1000)),
+    ]

@@ -1,0 +1,106 @@
+"""Pages of saved pieces: the list, one piece's sheet, its mould, its document."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_GET, require_POST
+
+from quoting.access import may_see_pay
+from quoting.engine.errors import Refused
+from quoting.models import PieceRevision, SavedPiece
+from quoting.selectors.estimates import estimate_document
+from quoting.selectors.pieces import newest_revision, pieces
+from quoting.selectors.price_book import names_of, price_book
+from quoting.services.pieces import update_piece
+from quoting.web.differences import differences
+from quoting.web.doors import quoters
+from quoting.web.editor import as_text, fault_rows
+from quoting.web.mould_page import mould_context
+from quoting.web.piece_sheet import sheet
+from quoting.web.shown import figures
+
+PIECES_ON_A_PAGE = 24
+
+
+@quoters
+@require_GET
+def piece_list(request: HttpRequest) -> HttpResponse:
+    """Saved pieces, by name."""
+    search, archived = request.GET.get("search", "").strip(), request.GET.get("archived") == "1"
+    found = Paginator(pieces(search=search, archived=archived), PIECES_ON_A_PAGE)
+    page = found.get_page(request.GET.get("page"))
+    context = {"page": page, "search": search, "archived": archived}
+    return render(request, "quoting/piece_list.html", context)
+
+
+@quoters
+@require_GET
+def piece_page(request: HttpRequest, pk: int) -> HttpResponse:
+    """The sheet of a piece: one revision, its newest unless another is asked for."""
+    piece = get_object_or_404(SavedPiece, pk=pk)
+    revision = _revision(request, piece)
+    context: dict[str, Any] = {"piece": piece, "revision": revision, "revisions": differences(piece)}
+    shown = figures()
+    try:
+        made = estimate_document(revision.document)
+    except Refused as refused:
+        context["faults"] = fault_rows(refused.faults, {})
+    else:
+        context |= sheet(made, shown, names_of(), pay=may_see_pay(request.user))
+    return render(request, "quoting/piece.html", context)
+
+
+@quoters
+@require_GET
+def piece_mould(request: HttpRequest, pk: int) -> HttpResponse:
+    """The mould taken apart, its parts and how they are cut."""
+    piece = get_object_or_404(SavedPiece, pk=pk)
+    revision = _revision(request, piece)
+    context: dict[str, Any] = {"piece": piece, "revision": revision}
+    try:
+        context |= mould_context(estimate_document(revision.document), price_book(), figures())
+    except Refused as refused:
+        context["faults"] = fault_rows(refused.faults, {})
+    return render(request, "quoting/mould.html", context)
+
+
+@quoters
+@require_GET
+def piece_document(request: HttpRequest, pk: int) -> HttpResponse:
+    """The specification as a file to keep or to send."""
+    revision = _revision(request, get_object_or_404(SavedPiece, pk=pk))
+    answer = HttpResponse(as_text(revision.document), content_type="application/json; charset=utf-8")
+    name = f"piece-{revision.piece_id}-revision-{revision.number}.json"
+    answer["Content-Disposition"] = f'attachment; filename="{name}"'
+    return answer
+
+
+@quoters
+@require_POST
+def piece_details(request: HttpRequest, pk: int) -> HttpResponse:
+    """Rename or label a piece, put it away or take it out again."""
+    piece = get_object_or_404(SavedPiece, pk=pk)
+    posted = request.POST
+    archived = {"away": True, "back": False}.get(posted.get("do", ""), piece.archived)
+    name, labels = posted.get("name", piece.name), posted.get("labels", piece.labels)
+    try:
+        update_piece(piece, name=name, labels=labels, archived=archived)
+    except ValidationError as faults:
+        for field, said in faults.message_dict.items():
+            messages.error(request, f"{field}: {' '.join(said)}")
+    else:
+        messages.success(request, "Put away." if archived else "Saved.")
+    return redirect("quoting:piece", pk=pk)
+
+
+def _revision(request: HttpRequest, piece: SavedPiece) -> PieceRevision:
+    number = request.GET.get("revision", "")
+    if number:
+        return get_object_or_404(piece.revisions, number=int(number) if number.isdecimal() else 0)
+    return newest_revision(piece)

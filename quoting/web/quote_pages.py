@@ -1,0 +1,159 @@
+"""What the pages of a quote show: the form with its faults, what it comes to, what was issued."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import Decimal
+from typing import Any
+
+from django.core.exceptions import ValidationError
+
+from catalog import selectors as catalogue
+from quoting.documents.client_quote import page
+from quoting.engine.errors import Refused
+from quoting.engine.pricing.build_up import achieved_margin
+from quoting.models import PieceRevision, Quote, QuoteItem, QuoteLine
+from quoting.selectors.pieces import clients, newest_revisions
+from quoting.selectors.quotes import PricedQuote, price_offer
+from quoting.web.forms_quote import TypedQuote, offered
+from quoting.web.piece_sheet import people
+from quoting.web.shown import Figures
+
+Faults = Mapping[str, list[str]]
+
+
+def form_context(typed: TypedQuote, faults: Faults, shown: Figures) -> dict[str, Any]:
+    """The form of a draft: texts as typed, choices, faults at their fields, totals as far as they go."""
+    choices = [(str(revision.pk), str(revision)) for revision in newest_revisions()]
+    return {
+        "fields": [_field(name, typed.fields.get(name, ""), faults) for name in _LABELS],
+        "clients": [(str(client.pk), client.name) for client in clients()],
+        "client": typed.fields.get("client", ""),
+        "new_client": typed.fields.get("new_client", ""),
+        "note": typed.fields.get("note", ""),
+        "items": [
+            _row(f"items[{i}]", row, faults) | {"choices": _with(choices, row["revision"])}
+            for i, row in enumerate(typed.items)
+        ],
+        "lines": [_row(f"lines[{i}]", row, faults) for i, row in enumerate(typed.lines)],
+        "tax_categories": sorted(catalogue.shop_terms().tax_rates),
+        "faults": [
+            {"path": path, "message": message, "field": _id(path)}
+            for path, messages in faults.items()
+            for message in messages
+        ],
+        "client_faults": [*faults.get("client", []), *faults.get("new_client", [])],
+    } | totals_context(typed, shown)
+
+
+def totals_context(typed: TypedQuote, shown: Figures) -> dict[str, Any]:
+    """What the form as typed comes to; what stands in the way of that instead, if anything does."""
+    try:
+        asked = offered(typed)
+        quote = Quote(quoted_on=asked["quoted_on"], discount=asked["discount"])
+        items = [
+            QuoteItem(quote=quote, revision=item.revision, quantity=item.quantity) for item in asked["items"]
+        ]
+        lines = [
+            QuoteLine(
+                quote=quote,
+                text=line.text,
+                quantity=line.quantity,
+                unit_price=line.unit_price,
+                tax_category=line.tax_category,
+            )
+            for line in asked["lines"]
+        ]
+        return {"totals": priced_context(price_offer(quote, items, lines), shown)}
+    except ValidationError as faults:
+        return {"not_yet": [f"{path}: {' '.join(said)}" for path, said in faults.message_dict.items()]}
+    except Refused as refused:
+        return {"not_yet": [str(fault) for fault in refused.faults]}
+
+
+def priced_context(priced: PricedQuote, shown: Figures) -> dict[str, Any]:
+    """Figures of a quote: what the client pays, and what it costs the shop."""
+    totals = priced.totals
+    return {
+        "items": [
+            {
+                "name": item.item.revision.piece.name,
+                "quantity": item.estimate.quantity,
+                "each": shown.money(item.estimate.price.unit_price),
+                "net": shown.money(item.net),
+                "mass": shown.mass(item.estimate.weights.total_kg),
+                "people": people(item.estimate.handling.people),
+            }
+            for item in priced.items
+        ],
+        "lines": [{"text": line.line.text, "net": shown.money(line.net)} for line in priced.lines],
+        "discount": shown.money(-priced.discount) if priced.discount else "",
+        "net": shown.money(totals.net),
+        "tax": [
+            {
+                "words": f"{tax.category} {shown.percent(tax.rate)} on {shown.money(tax.base)}",
+                "tax": shown.money(tax.tax),
+            }
+            for tax in totals.tax_lines
+        ],
+        "gross": shown.money(totals.gross),
+        "payments": [
+            {"name": payment.name[:1].upper() + payment.name[1:], "amount": shown.money(payment.amount)}
+            for payment in priced.payments
+        ],
+        "cost": shown.money(priced.cost),
+        "margin": shown.percent(achieved_margin(totals.net, priced.cost)),
+    }
+
+
+def issued_context(quote: Quote, shown: Figures) -> dict[str, Any]:
+    """What was issued, from its frozen data alone, and the shop's own side of it."""
+    issued = quote.issued
+    cost = Decimal(issued.basis["cost"])
+    return {
+        "said": page(issued.data),
+        "issued": issued,
+        "cost": shown.money(cost),
+        "margin": shown.percent(achieved_margin(Decimal(issued.data["net"]), cost)),
+    }
+
+
+_LABELS = {
+    "title": ("Title", "What the client asked for, in a few words"),
+    "quoted_on": ("Prices of", "Year-month-day; the price list of this day is used"),
+    "valid_days": ("Valid for, days", ""),
+    "discount": ("Discount, %", ""),
+}
+
+
+def _field(name: str, text: str, faults: Faults) -> dict[str, Any]:
+    label, help_text = _LABELS[name]
+    kind = "date" if name == "quoted_on" else "text"
+    return {
+        "name": name,
+        "id": _id(name),
+        "label": label,
+        "help": help_text,
+        "text": text,
+        "kind": kind,
+        "faults": faults.get(name, []),
+    }
+
+
+def _row(path: str, row: Mapping[str, str], faults: Faults) -> dict[str, Any]:
+    said = [message for key in faults if key.startswith(f"{path}.") for message in faults[key]]
+    return {"path": path, "id": _id(path), **row, "faults": said}
+
+
+def _with(choices: list[tuple[str, str]], chosen: str) -> list[tuple[str, str]]:
+    """The choices, with the chosen revision among them even where a newer one exists."""
+    if not chosen or any(value == chosen for value, _ in choices):
+        return choices
+    found = PieceRevision.objects.select_related("piece").filter(pk=chosen) if chosen.isdecimal() else None
+    revision = found.first() if found is not None else None
+    words = str(revision) if revision is not None else f"{chosen} (unknown)"
+    return [*choices, (chosen, words)]
+
+
+def _id(path: str) -> str:
+    return "q-" + path.replace("[", "-").replace("]", "").replace(".", "-")

@@ -1,0 +1,208 @@
+"""Pages of quotes: the list, a draft's form, issuing, what was issued."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.core.paginator import Paginator
+from django.db import transaction
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_POST
+
+from catalog import selectors as catalogue
+from quoting.documents.client_quote import Sent, client_data, quote_pdf, valid_until
+from quoting.engine.errors import Refused
+from quoting.errors import IllegalMove
+from quoting.models import PieceRevision, Quote
+from quoting.selectors.price_book import names_of
+from quoting.selectors.quotes import price_quote, quotes
+from quoting.services.clients import create_client
+from quoting.services.quotes import change_draft, delete_draft, draft_quote, issue_quote, withdraw_quote
+from quoting.web.doors import quoters
+from quoting.web.forms_quote import TypedQuote, fields_of, typed_from, typed_of, wanted
+from quoting.web.quote_pages import Faults, form_context, issued_context, priced_context, totals_context
+from quoting.web.quote_rows import pressed
+from quoting.web.shown import figures
+
+QUOTES_ON_A_PAGE = 24
+
+
+@quoters
+@require_GET
+def quote_list(request: HttpRequest) -> HttpResponse:
+    """Quotes, newest first."""
+    search, status = request.GET.get("search", "").strip(), request.GET.get("status", "")
+    found = Paginator(quotes(search=search, status=status), QUOTES_ON_A_PAGE)
+    context = {
+        "page": found.get_page(request.GET.get("page")),
+        "search": search,
+        "status": status,
+        "statuses": Quote.Status.choices,
+    }
+    return render(request, "quoting/quote_list.html", context)
+
+
+@quoters
+def new_quote(request: HttpRequest) -> HttpResponse:
+    """A new draft: from a piece, from another quote, or empty."""
+    if request.method == "POST":
+        return _act(request, None)
+    return _form(request, None, _started(request), {})
+
+
+@quoters
+def quote_page(request: HttpRequest, pk: int) -> HttpResponse:
+    """A draft's form, or what was issued."""
+    quote = get_object_or_404(quotes(), pk=pk)
+    if quote.status != Quote.Status.DRAFT:
+        context = {"quote": quote, "events": _events(quote)} | issued_context(quote, figures())
+        return render(request, "quoting/quote_issued.html", context)
+    if request.method == "POST":
+        return _act(request, quote)
+    return _form(request, quote, typed_of(quote), {})
+
+
+@quoters
+@require_POST
+def totals(request: HttpRequest) -> HttpResponse:
+    """What the form as typed comes to: a fragment for the page."""
+    return render(request, "quoting/_totals.html", totals_context(typed_from(_texts(request)), figures()))
+
+
+@quoters
+def issue(request: HttpRequest, pk: int) -> HttpResponse:
+    """Ask, then number, freeze and print a draft."""
+    quote = get_object_or_404(quotes(), pk=pk)
+    if request.method == "POST":
+        try:
+            issued = issue_quote(quote, on=timezone.localdate(), by=request.user)
+        except (IllegalMove, Refused) as refused:
+            messages.error(request, str(refused))
+        else:
+            messages.success(request, f"Issued as {issued.quote.number}.")
+        return redirect("quoting:quote", pk=pk)
+    if quote.status != Quote.Status.DRAFT:
+        return redirect("quoting:quote", pk=pk)
+    return render(request, "quoting/quote_issue.html", {"quote": quote} | _priced(quote))
+
+
+@quoters
+def withdraw(request: HttpRequest, pk: int) -> HttpResponse:
+    """Ask, then take an issued quote back."""
+    quote = get_object_or_404(quotes(), pk=pk)
+    if request.method != "POST":
+        return render(request, "quoting/quote_withdraw.html", {"quote": quote})
+    try:
+        withdraw_quote(quote, reason=request.POST.get("reason", "")[:500], by=request.user)
+    except IllegalMove as refused:
+        messages.error(request, str(refused))
+    else:
+        messages.success(request, "Withdrawn.")
+    return redirect("quoting:quote", pk=pk)
+
+
+@quoters
+def delete(request: HttpRequest, pk: int) -> HttpResponse:
+    """Ask, then throw a draft away."""
+    quote = get_object_or_404(quotes(), pk=pk)
+    if request.method != "POST":
+        return render(request, "quoting/quote_delete.html", {"quote": quote})
+    try:
+        delete_draft(quote)
+    except IllegalMove as refused:
+        messages.error(request, str(refused))
+        return redirect("quoting:quote", pk=pk)
+    messages.success(request, "Draft thrown away.")
+    return redirect("quoting:quotes")
+
+
+@quoters
+@require_GET
+def paper(request: HttpRequest, pk: int) -> HttpResponse:
+    """The stored paper of what was issued, byte for byte; of a draft, a paper marked as one."""
+    quote = get_object_or_404(quotes(), pk=pk)
+    if quote.status != Quote.Status.DRAFT:
+        return _pdf(bytes(quote.issued.pdf), str(quote.number))
+    try:
+        priced = price_quote(quote)
+    except Refused as refused:
+        messages.error(request, str(refused))
+        return redirect("quoting:quote", pk=pk)
+    today = timezone.localdate()
+    sent = Sent("Draft", today, valid_until(today, quote.valid_days))
+    data = client_data(priced, catalogue.shop_terms(), sent, names_of(quote.quoted_on))
+    return _pdf(quote_pdf(data), "draft")
+
+
+def _pdf(content: bytes, name: str) -> HttpResponse:
+    answer = HttpResponse(content, content_type="application/pdf")
+    answer["Content-Disposition"] = f'inline; filename="quote-{name}.pdf"'
+    return answer
+
+
+def _act(request: HttpRequest, quote: Quote | None) -> HttpResponse:
+    """Save, or do what another button says to the form as typed."""
+    typed, action = typed_from(_texts(request)), request.POST.get("do", "")
+    if action not in ("save", "issue"):
+        return _form(request, quote, pressed(typed, action), {})
+    try:
+        saved = _saved(request, quote, typed)
+    except ValidationError as faults:
+        return _form(request, quote, typed, faults.message_dict)
+    except IllegalMove as refused:
+        messages.error(request, str(refused))
+        return redirect("quoting:quotes")
+    if action == "save":
+        messages.success(request, "Draft saved.")
+    return redirect("quoting:issue" if action == "issue" else "quoting:quote", pk=saved.pk)
+
+
+@transaction.atomic
+def _saved(request: HttpRequest, quote: Quote | None, typed: TypedQuote) -> Quote:
+    asked = wanted(typed)
+    if name := typed.fields["new_client"].strip():
+        asked["client"] = create_client(name=name)
+    if quote is None:
+        return draft_quote(asked.pop("client"), **asked, by=request.user)
+    return change_draft(quote, **asked, by=request.user)
+
+
+def _form(request: HttpRequest, quote: Quote | None, typed: TypedQuote, faults: Faults) -> HttpResponse:
+    context: dict[str, Any] = {"quote": quote, "events": _events(quote) if quote else ()}
+    context |= form_context(typed, faults, figures())
+    return render(request, "quoting/quote_form.html", context, status=422 if faults else 200)
+
+
+def _started(request: HttpRequest) -> TypedQuote:
+    """The form that the address asks to start from."""
+    asked = request.GET
+    today, days = timezone.localdate().isoformat(), str(catalogue.shop_terms().validity_days)
+    fresh = {"quoted_on": today, "valid_days": days, "discount": "0", "client": asked.get("client", "")}
+    if asked.get("quote", "").isdecimal():
+        old = typed_of(get_object_or_404(quotes(), pk=asked["quote"]))
+        return TypedQuote({**old.fields, "quoted_on": today}, old.items, old.lines)
+    if not asked.get("piece", "").isdecimal():
+        return TypedQuote(fields_of(fresh))
+    revision = get_object_or_404(PieceRevision.objects.select_related("piece"), pk=asked["piece"])
+    count = str(revision.document.get("quantity", 1))
+    fresh["title"] = revision.piece.name
+    return TypedQuote(fields_of(fresh), ({"revision": str(revision.pk), "quantity": count},))
+
+
+def _priced(quote: Quote) -> dict[str, Any]:
+    try:
+        return {"totals": priced_context(price_quote(quote), figures())}
+    except Refused as refused:
+        return {"not_yet": [str(fault) for fault in refused.faults]}
+
+
+def _events(quote: Quote) -> Any:
+    return quote.events.select_related("by").order_by("-at", "-pk")
+
+
+def _texts(request: HttpRequest) -> dict[str, str]:
+    return {name: str(request.POST[name]) for name in request.POST}

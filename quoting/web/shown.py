@@ -1,0 +1,58 @@
+"""Figures as the shop reads them: its units, its currency, its locale."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from babel.numbers import format_currency, format_decimal, format_percent
+
+from catalog import selectors as catalogue
+from quoting.engine.units import format_area, format_length, format_mass, format_volume
+
+
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """Spells figures for one shop."""
+
+    system: str
+    currency: str
+    locale: str
+
+    def money(self, amount: Decimal | str) -> str:
+        """An amount with its currency; the minus stands before it."""
+        return format_currency(Decimal(amount), self.currency, locale=self.locale)
+
+    def percent(self, share: Decimal | float | str) -> str:
+        """A share, to a tenth of a percent."""
+        return format_percent(Decimal(str(share)), format="#,##0.#%", locale=self.locale)
+
+    def number(self, value: Decimal | float, places: int = 3) -> str:
+        """A number with at most so many decimals."""
+        return format_decimal(round(Decimal(str(value)), places), format="#,##0.######", locale=self.locale)
+
+    def hours(self, hours: float) -> str:
+        """Hours, to a tenth."""
+        return f"{format_decimal(Decimal(str(hours)), format='#,##0.0', locale=self.locale)} h"
+
+    def length(self, length_mm: float) -> str:
+        """A length."""
+        return format_length(length_mm, self.system)
+
+    def mass(self, mass_kg: float) -> str:
+        """A mass."""
+        return format_mass(mass_kg, self.system)
+
+    def area(self, area_m2: float) -> str:
+        """An area."""
+        return format_area(area_m2, self.system)
+
+    def volume(self, volume_m3: float) -> str:
+        """A volume of concrete."""
+        return format_volume(volume_m3, self.system)
+
+
+def figures() -> Figures:
+    """The shop's own way of writing figures."""
+    shop = catalogue.shop_terms()
+    return Figures(shop.unit_system, shop.currency, shop.locale)
