@@ -21,7 +21,6 @@ from catalog.models.columns import (
 from catalog.vocabulary import (
     CONTENT_UNIT,
     FIGURES,
-    SIZED_KINDS,
     USAGES,
     MaterialKind,
 )
@@ -107,14 +106,6 @@ class Material(Retirable):
     def content_unit(self) -> str:
         """What the pack's content is counted in."""
         return CONTENT_UNIT[self.kind]
-
-    def size_content(self) -> float | None:
-        """Return the content that the sizes make: m² of a sheet, m of a length; None for other kinds."""
-        if self.kind not in SIZED_KINDS or self.length_mm is None:
-            return None
-        if self.kind == MaterialKind.STOCK_LENGTH:
-            return self.length_mm / 1000
-        return None if self.width_mm is None else self.length_mm * self.width_mm / 1_000_000
 
     def clean(self) -> None:
         """Refuse figures the kind lacks, and figures that belong to another kind."""

@@ -13,7 +13,7 @@ from catalog.errors import Fault
 from catalog.models import Material, MaterialPrice
 from catalog.services.checks import assign, faults_of, put_dated, refuse, save_new, shown
 from catalog.services.mixes import spoilt_recipes
-from catalog.vocabulary import FIGURE_NAMES, SIZED_KINDS
+from catalog.vocabulary import FIGURE_NAMES, SIZED_KINDS, MaterialKind
 
 DESCRIPTION = (
     "name",
@@ -52,16 +52,10 @@ def _settle_pack_size(row: Material, given: object) -> list[Fault]:
     """Work out the content of a sheet or length from its sizes; a content given besides must agree."""
     if row.kind not in SIZED_KINDS:
         return []
-    try:
-        sizes = [None if size is None else float(size) for size in (row.length_mm, row.width_mm)]
-    except (TypeError, ValueError):
-        return []  # the size itself is at fault, and said so
-    if row.kind == "stock_length":
-        sizes = sizes[:1]
-    if any(size is None or not math.isfinite(size) for size in sizes):
-        row.pack_size = 1.0  # the missing size is what gets said
+    content = _size_content(row)
+    if content is None:
+        row.pack_size = 1.0  # stands in; the size that is missing or at fault is what gets said
         return []
-    content = math.prod(float(size or 0) / 1000 for size in sizes)
     row.pack_size = content
     try:
         stated = content if given in (None, "") else float(str(given))
@@ -71,6 +65,17 @@ def _settle_pack_size(row: Material, given: object) -> list[Fault]:
         message = f"Its sizes make {content:g}: leave the content empty, or correct the sizes."
         return [Fault("pack_size", message, "size_mismatch", shown(given))]
     return []
+
+
+def _size_content(row: Material) -> float | None:
+    """Return the m² of a sheet or the m of a length; None where a size is missing or no number."""
+    try:
+        length_mm = float(row.length_mm or "")
+        width_mm = 1000.0 if row.kind == MaterialKind.STOCK_LENGTH else float(row.width_mm or "")
+    except (TypeError, ValueError):
+        return None
+    content = length_mm * width_mm / 1_000_000
+    return content if math.isfinite(content) and content > 0 else None
 
 
 def priced_row(

@@ -72,7 +72,9 @@ def code_choices(rows: Sequence[tuple[str, str]]) -> list[tuple[str, str]]:
 
 
 def typed(value: object) -> object:
-    """Return a column's value as somebody would type it: amounts without needless noughts."""
+    """Return a column's value as somebody would type it: numbers without needless noughts."""
+    if isinstance(value, float):
+        return repr(value).removesuffix(".0")
     return f"{trimmed(value):f}" if isinstance(value, Decimal) else value
 
 
@@ -81,6 +83,10 @@ class SheetForm(forms.Form):
 
     groups: ClassVar[tuple[tuple[str, tuple[str, ...]], ...]] = ()
     use_required_attribute = False
+
+    def get_initial_for_field(self, field: forms.Field, field_name: str) -> Any:
+        """Return what a field starts from, as somebody would type it."""
+        return typed(super().get_initial_for_field(field, field_name))
 
     def grouped(self) -> Iterator[tuple[str, list[BoundField]]]:
         """Return each group's heading with its fields."""

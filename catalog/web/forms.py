@@ -11,7 +11,7 @@ from catalog.models import Material, MaterialPrice, Mix, MixPart, Operation, Ope
 from catalog.services.labour import STANDARD_FIGURES
 from catalog.services.materials import DESCRIPTION
 from catalog.services.mixes import FIGURES as MIX_FIGURES
-from catalog.vocabulary import DRIVERS, FIGURES, USAGES, MaterialKind, PartKind
+from catalog.vocabulary import DRIVERS, FIGURES, SIZED_KINDS, USAGES, MaterialKind, PartKind
 from catalog.web.fields import SheetForm, code_choices, field_for
 
 PART_ROWS = 12
@@ -34,6 +34,8 @@ class MaterialForm(SheetForm):
         super().__init__(*args, **options)
         names = ("code", *DESCRIPTION) if new else DESCRIPTION
         unused = {figure.name for figure in FIGURES if kind and kind not in figure.kinds}
+        if kind in SIZED_KINDS:
+            unused.add("pack_size")  # follows from the sizes
         for name in names:
             if name not in unused and not (name == "kind" and not new):
                 self.fields[name] = field_for(Material, name)
@@ -42,9 +44,8 @@ class MaterialForm(SheetForm):
             required=False,
             help_text="So that the take-off finds it.",
         )
-        self.fields[
-            "pack_size"
-        ].help_text += " Leave empty for sheets and lengths: it follows from their sizes."
+        if "pack_size" in self.fields:
+            self.fields["pack_size"].help_text += " Sheets and lengths: leave it empty, their sizes make it."
         if new:
             self.fields["price"] = field_for(MaterialPrice, "price")
 

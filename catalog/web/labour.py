@@ -10,11 +10,10 @@ from django.views.decorators.http import require_http_methods
 
 from catalog import selectors
 from catalog.access import may_change_prices, may_see_pay
-from catalog.models import Operation, Role
+from catalog.models import Operation, OperationStandard, Role
 from catalog.services import labour as services
 from catalog.vocabulary import DRIVERS
 from catalog.web.doors import owners, readers, username
-from catalog.web.fields import typed
 from catalog.web.forms import OperationForm, RateForm, RoleForm, StandardForm
 
 
@@ -99,7 +98,7 @@ def _pay_now(row: Role) -> dict[str, object]:
     start: dict[str, object] = {"valid_from": today.isoformat(), "on_costs": "0"}
     if rate is None:
         return start
-    return start | {"pay_per_hour": typed(rate.pay_per_hour), "on_costs": typed(rate.on_costs)}
+    return start | {"pay_per_hour": rate.pay_per_hour, "on_costs": rate.on_costs}
 
 
 # --- operations ------------------------------------------------------------------------------------------
@@ -108,17 +107,17 @@ def _pay_now(row: Role) -> dict[str, object]:
 def operations(request: HttpRequest) -> HttpResponse:
     """The steps of the shop's work, with the standards that hold today."""
     planned = [
-        (row.operation, row.standard, _hours_by_driver(row))
+        (row.operation, row.standard, _hours_by_driver(row.standard))
         for row in selectors.planned_operations(timezone.localdate())
     ]
     context = {"rows": planned, "may_change": may_change_prices(request.user)}
     return render(request, "catalog/operations.html", context)
 
 
-def _hours_by_driver(row: selectors.PlannedOperation) -> list[tuple[float, str]]:
-    if row.standard is None:
-        return []
-    return [(hours, DRIVERS[driver]) for driver, hours in row.standard.per_driver_hours.items()]
+def _hours_by_driver(standard: OperationStandard | None) -> list[tuple[float, str]]:
+    """Return hours and what they are for, in the order of the drivers: a database keeps no order of keys."""
+    hours = {} if standard is None else standard.per_driver_hours
+    return [(hours[driver], label) for driver, label in DRIVERS.items() if driver in hours]
 
 
 @require_http_methods(["GET", "POST"])
@@ -181,10 +180,7 @@ def _standard_now(row: Operation) -> dict[str, object]:
 def _operation_page(
     request: HttpRequest, row: Operation, form: OperationForm, standard: StandardForm
 ) -> HttpResponse:
-    history = [
-        (one, [(hours, DRIVERS[driver]) for driver, hours in one.per_driver_hours.items()])
-        for one in selectors.standard_history(row.code)
-    ]
+    history = [(one, _hours_by_driver(one)) for one in selectors.standard_history(row.code)]
     context = {
         "row": row,
         "form": form,

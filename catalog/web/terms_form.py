@@ -10,7 +10,7 @@ from django import forms
 from catalog.models import Material, Mix, ShopTerms
 from catalog.services.terms import TERMS
 from catalog.vocabulary import FINISH_FACES, FINISH_FILLS, MaterialKind
-from catalog.web.fields import SheetForm, code_choices, field_for, typed
+from catalog.web.fields import SheetForm, code_choices, field_for
 from catalog.web.forms import as_float
 
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
@@ -103,9 +103,9 @@ class TermsForm(SheetForm):
     @staticmethod
     def initial_of(terms: ShopTerms) -> dict[str, Any]:
         """Return what the form starts from."""
-        start: dict[str, Any] = {name: typed(getattr(terms, name)) for name in TERMS}
+        start: dict[str, Any] = {name: getattr(terms, name) for name in TERMS}
         return start | {
-            "tax_rates": "\n".join(f"{name} {rate}" for name, rate in terms.tax_rates.items()),
+            "tax_rates": "\n".join(f"{name} {rate}" for name, rate in sorted(terms.tax_rates.items())),
             "finish_grits": ", ".join(map(str, terms.finish_grits)),
             "shop_temperature_c": ", ".join(f"{mean:g}" for mean in terms.shop_temperature_c),
             "working_days": [str(day) for day in terms.working_days],

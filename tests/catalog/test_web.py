@@ -285,6 +285,14 @@ def test_a_new_standard_is_dated(world: None, browser: Browser) -> None:
     assert "per_driver_hours" in refused.content.decode()
 
 
+def test_standards_read_as_a_maker_writes_them(db: None, browser: Browser) -> None:
+    load_starter("metric", on=TODAY)
+    page = browser("estimator").get("/prices/operations").content.decode()
+    assert "0.08 per metre of edge, 0.15 per inlay" in page
+    assert "1.5 %" in page
+    assert "27 %" in browser("owner").get("/prices/roles").content.decode()
+
+
 def test_new_roles_and_operations(world: None, browser: Browser) -> None:
     client = browser("owner")
     assert client.post("/prices/roles/new", {"code": "HELPER", "name": "Helper"}).status_code == 302
