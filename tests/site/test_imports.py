@@ -14,6 +14,7 @@ LINTER = Path(sys.executable).parent / "lint-imports"
 ROGUES = {
     "The shop knows quoting, quoting knows the catalogue, nothing looks up": ("catalog/rogue.py", "shop.env"),
     "The engine is pure": ("quoting/engine/solid/rogue.py", "django"),
+    "Reckoning on jobs is pure": ("shop/jobs/beta.py", "django"),
     "Inside the engine, and every module of it has its place": ("quoting/engine/rogue.py", "decimal"),
     "Inside each application: doors, writes, papers, reads, rows": ("quoting/models/rogue.py", "quoting.web"),
     "The REST framework stays in the API and its error handler": ("shop/rogue.py", "rest_framework"),
