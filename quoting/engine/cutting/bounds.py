@@ -108,6 +108,7 @@ def share_a_sheet(w: int, h: int, one: Sides, two: Sides) -> bool:
 
 
 def ways(part: Sides) -> tuple[tuple[int, int], ...]:
+    """The extents of a part in every way it may lie."""
     a, b, turn = part
     return ((a, b), (b, a)) if turn and a != b else ((a, b),)
 

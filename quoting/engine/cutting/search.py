@@ -259,7 +259,7 @@ class Search:
         history = [now] * HISTORY
         least, kept = sum(self.area[n] for n in self.left), self.snapshot()
         turn = 0
-        while self.left and self.steps < limit:
+        while self.left and self.root and self.steps < limit:
             before = self.left
             self.move(budget, choice)
             then = self.energy()
@@ -278,9 +278,8 @@ class Search:
 
     def snapshot(self) -> tuple[list[tuple[int, Node]], list[int]]:
         """The sheets and the parts left over, safe from later moves."""
-        return [(size, tree.copy(root)) for size, root in zip(self.size, self.root, strict=True)], self.left[
-            :
-        ]
+        sheets = zip(self.size, self.root, strict=True)
+        return [(size, tree.copy(root)) for size, root in sheets], list(self.left)
 
     def restore(self, kept: tuple[Sequence[tuple[int, Node]], Sequence[int]]) -> None:
         """Take a snapshot as the state, to be changed at will."""

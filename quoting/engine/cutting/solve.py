@@ -75,15 +75,14 @@ def try_mixes(search: Search, wanted: Sequence[mixes.Demand], least: int, steps:
 
 def try_fewer(search: Search, least: int, steps: int) -> None:
     """Lower the budget by the least there is, until the bound is met or the steps are gone."""
-    best = search.snapshot()
     while search.weight > least and search.steps < steps:
+        best = search.snapshot()
         budget = search.weight - 1
         make_room(search, budget)
-        if search.reach(budget, steps - search.steps):
-            drop_empty(search)
-            best = search.snapshot()
-        else:
+        if not search.reach(budget, steps - search.steps):
             search.restore(best)
+            return
+        drop_empty(search)
 
 
 def quick_layout(problem: Problem, can: Sequence[int]) -> Search:
