@@ -7,77 +7,34 @@ corner is taken as the limit from below.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from itertools import pairwise
-from typing import Literal
 
-from quoting.engine.plane import corners
+import numpy as np
+
 from quoting.engine.plane.contour import Contour, Ellipse
 from quoting.engine.plane.quadrature import nodes
-from quoting.engine.plane.shapes import Point
+from quoting.engine.plane.sweep import beyond, columns, crossings
+from quoting.engine.plane.turned import Axis, pieces_of
 
-Axis = Literal["x", "y"]
 Chords = tuple[tuple[float, float], ...]
 _OVAL_NODES = 24
-
-
-@dataclass(frozen=True, slots=True)
-class _Piece:
-    """A line, or an arc that does not turn back; coordinates are (along the axis, across it)."""
-
-    start: Point
-    end: Point
-    centre: Point | None = None
-    radius: float = 0.0
-
-    def across(self, at: float) -> float:
-        """Where the piece meets the cut."""
-        (x0, y0), (x1, y1) = self.start, self.end
-        if self.centre is None:
-            return y0 + (at - x0) / (x1 - x0) * (y1 - y0)
-        cx, cy = self.centre
-        height = math.sqrt(max(0.0, self.radius**2 - (at - cx) ** 2))
-        return cy + math.copysign(height, y0 + y1 - 2.0 * cy)
-
-    def clipped(self, at: float) -> _Piece | None:
-        """What of the piece lies beyond the cut."""
-        above = (self.start[0] >= at, self.end[0] >= at)
-        if all(above) or not any(above):
-            return self if all(above) else None
-        meet = (at, self.across(at))
-        ends = (self.start, meet) if above[0] else (meet, self.end)
-        return _Piece(ends[0], ends[1], self.centre, self.radius)
-
-    def swept(self, at: float) -> tuple[float, float]:
-        """∫X dY and ½∫X² dY along the piece, X measured from the cut."""
-        (x0, y0), (x1, y1) = self.start, self.end
-        if self.centre is None:
-            a, b, dy = x0 - at, x1 - at, y1 - y0
-            return dy * (a + b) / 2.0, dy * (a * a + a * b + b * b) / 6.0
-        cx, cy = self.centre
-        h, dy, r2 = cx - at, y1 - y0, self.radius**2
-        ax, ay, bx, by = x0 - cx, y0 - cy, x1 - cx, y1 - cy
-        angle = math.atan2(ax * by - ay * bx, ax * bx + ay * by)
-        arc = 0.5 * (r2 * angle + bx * by - ax * ay)
-        return h * dy + arc, 0.5 * (h * h * dy + 2.0 * h * arc + r2 * dy - (by**3 - ay**3) / 3.0)
 
 
 class CutContour:
     """A contour made ready for many cuts across one axis."""
 
-    __slots__ = ("_mirror", "_oval", "_pieces", "_whole", "high_mm", "low_mm")
+    __slots__ = ("_axis", "_oval", "high_mm", "low_mm", "pieces")
 
     def __init__(self, contour: Contour, axis: Axis) -> None:
-        i = 0 if axis == "x" else 1
-        self._mirror = 1.0 if axis == "x" else -1.0
-        self._oval = _Oval(contour.curve, axis) if contour.curve is not None else None
-        self._pieces = () if contour.curve is not None else tuple(_pieces(contour, i))
-        self._whole: tuple[float, float] | None = None
+        self._axis: Axis = axis
+        self.pieces = pieces_of(contour, axis)
+        """Lines and arcs; none for an oval."""
+        self._oval = None if self.pieces or contour.curve is None else _Oval(contour.curve, axis)
         if self._oval is not None:
             self.low_mm, self.high_mm = self._oval.low_mm, self._oval.high_mm
         else:
             # Arcs are split at their extremes, so the ends of the pieces reach as far as the contour does.
-            alongs = [piece.start[0] for piece in self._pieces]
+            alongs = [piece.start[0] for piece in self.pieces]
             self.low_mm, self.high_mm = min(alongs), max(alongs)
 
     def chords(self, at_mm: float) -> Chords:
@@ -86,56 +43,23 @@ class CutContour:
             return ()
         if self._oval is not None:
             return self._oval.chords(at_mm)
-        meets = sorted(p.across(at_mm) for p in self._pieces if (p.start[0] < at_mm) != (p.end[0] < at_mm))
+        sign, across = crossings(columns(self.pieces, self._axis), np.array([[at_mm]]))
+        meets = np.sort(across[sign != 0.0]).tolist()
         return tuple(zip(meets[::2], meets[1::2], strict=True))
-
-    def crosses_arc(self, at_mm: float) -> bool:
-        """Whether the cut meets a curve rather than straight sides only."""
-        return self._oval is not None or any(
-            p.centre is not None and (p.start[0] < at_mm) != (p.end[0] < at_mm) for p in self._pieces
-        )
 
     def beyond(self, at_mm: float) -> tuple[float, float]:
         """Area in mm² beyond the cut and its first moment about it in mm³."""
         if at_mm >= self.high_mm:
             return 0.0, 0.0
-        if at_mm <= self.low_mm:
-            if self._whole is None:
-                self._whole = self._swept(self.low_mm)
-            area, moment = self._whole
-            return area, moment + area * (self.low_mm - at_mm)
-        return self._swept(at_mm)
-
-    def _swept(self, at_mm: float) -> tuple[float, float]:
         if self._oval is not None:
             return self._oval.beyond(at_mm)
-        clipped = [piece for p in self._pieces if (piece := p.clipped(at_mm)) is not None]
-        swept = [piece.swept(at_mm) for piece in clipped]
-        return self._mirror * math.fsum(a for a, _ in swept), self._mirror * math.fsum(m for _, m in swept)
+        area, moment = beyond(columns(self.pieces, self._axis), np.array([[at_mm]]))
+        return math.fsum(area[0].tolist()), math.fsum(moment[0].tolist())
 
     @property
     def breaks(self) -> tuple[float, ...]:
         """Where along the axis the outline changes its course: ends of sides and arcs, and both extremes."""
-        return tuple(sorted({self.low_mm, self.high_mm, *(p.start[0] for p in self._pieces)}))
-
-
-def _pieces(contour: Contour, i: int) -> list[_Piece]:
-    out = []
-    j = 1 - i
-    for part in corners.walk(contour.ring):
-        start, end = (part.start[i], part.start[j]), (part.end[i], part.end[j])
-        if part.bend is None:
-            out.append(_Piece(start, end))
-            continue
-        middle, radius = part.bend.centre, part.bend.corner.radius_mm
-        centre = (middle[i], middle[j])
-        before, after = part.bend.before[i], part.bend.after[i]
-        if before * after < 0.0:
-            turn = (centre[0] + math.copysign(radius, before), centre[1])
-            out += [_Piece(start, turn, centre, radius), _Piece(turn, end, centre, radius)]
-        else:
-            out.append(_Piece(start, end, centre, radius))
-    return out
+        return tuple(sorted({self.low_mm, self.high_mm, *(p.start[0] for p in self.pieces)}))
 
 
 class _Oval:

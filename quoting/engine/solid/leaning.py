@@ -3,66 +3,101 @@
 from __future__ import annotations
 
 import math
-from itertools import pairwise
+from dataclasses import dataclass
 
-from quoting.engine.plane.cut import Axis, CutContour
-from quoting.engine.plane.quadrature import nodes
+import numpy as np
+from numpy.typing import NDArray
+
+from quoting.engine.plane.cut import CutContour
+from quoting.engine.plane.quadrature import gauss
+from quoting.engine.plane.sweep import Columns, Floats, columns, crossings
+from quoting.engine.plane.turned import Axis, pieces_of
 from quoting.engine.solid.build import TroughBody
 
 _STRAIGHT_NODES = 3
 """A chord between straight walls changes in proportion to depth: exact."""
 _CURVED_NODES = 16
 
-Slice = tuple[float, float, int, CutContour]
-"""Depth z, its weight in mm, the body it is taken from (as in `Layer.below`), the inside there."""
+
+@dataclass(frozen=True, slots=True)
+class Slices:
+    """Slices of the inside, one a row: the cut it is for (its number), its depth, its weight, the pieces."""
+
+    cut: NDArray[np.intp]
+    z_mm: Floats
+    weight_mm: Floats
+    in_slab: NDArray[np.bool_]
+    """Taken from the slab rather than from what hangs below it."""
+    pieces: Columns
 
 
 class Leaning:
-    """The inside of the n-th trough, made ready for cuts across one axis."""
+    """The inside of a trough, made ready for cuts across one axis."""
 
-    __slots__ = ("_axis", "_body", "_number", "high_mm", "low_mm")
+    __slots__ = ("_axis", "_body", "_mouth", "_rates", "high_mm")
 
-    def __init__(self, body: TroughBody, number: int, axis: Axis) -> None:
-        mouth = CutContour(body.inner_at(0.0), axis)
-        self._body, self._number, self._axis = body, number, axis
-        self.low_mm, self.high_mm = mouth.low_mm, mouth.high_mm
+    def __init__(self, body: TroughBody, axis: Axis) -> None:
+        half_way = 0.5 * body.trough.depth_mm
+        mouth, below = body.inner_at(0.0), body.inner_at(half_way)
+        self._body, self._axis = body, axis
+        self.high_mm = CutContour(mouth, axis).high_mm
+        # All depths have the same lines and arcs, which move in proportion to depth.
+        self._mouth = columns(pieces_of(mouth, axis), axis)
+        self._rates = self._mouth.rates_to(columns(pieces_of(below, axis), axis), half_way)
 
-    def slices(self, at_mm: float) -> list[Slice]:
-        """Slices whose weighted sum integrates over the depth what the cut meets, or what lies beyond it."""
-        if at_mm >= self.high_mm:
-            return []
-        out: list[Slice] = []
-        for start, end in pairwise(self._breaks(at_mm)):
-            below = 0 if end <= self._body.top_mm else self._number
-            middle = CutContour(self._body.inner_at(0.5 * (start + end)), self._axis)
-            for z, weight in _depths(start, end, middle.crosses_arc(at_mm)):
-                out.append((z, weight, below, CutContour(self._body.inner_at(z), self._axis)))
-        return out
+    def slices(self, at_mm: Floats) -> Slices:
+        """Slices whose weighted sums integrate over the depth what each cut meets, or what lies beyond it."""
+        breaks = self._breaks(at_mm)
+        cut, number = np.nonzero((breaks[:, 1:] > breaks[:, :-1]) & (at_mm < self.high_mm)[:, None])
+        start, end = breaks[cut, number], breaks[cut, number + 1]
+        pieces = self._mouth.moved(self._rates, (0.5 * (start + end))[:, None])
+        met = crossings(pieces, at_mm[cut][:, None])[0] != 0.0
+        curved = met[:, pieces.arcs].any(axis=1)
+        straight = _even(start[~curved], end[~curved])
+        eased = _eased(start[curved], end[curved])
+        z = np.concatenate((straight[0], eased[0]))
+        rows = np.concatenate(
+            (np.repeat(cut[~curved], _STRAIGHT_NODES), np.repeat(cut[curved], _CURVED_NODES))
+        )
+        return Slices(
+            cut=rows,
+            z_mm=z,
+            weight_mm=np.concatenate((straight[1], eased[1])),
+            in_slab=z <= self._body.top_mm,
+            pieces=self._mouth.moved(self._rates, z[:, None]),
+        )
 
-    def _breaks(self, at: float) -> list[float]:
-        """Depths at which an arc's end or extreme passes the cut; and the slab's underside."""
+    def _breaks(self, at: Floats) -> Floats:
+        """Depths at which an arc's end or extreme passes each cut, and the slab's underside; in order."""
         trough, lean = self._body.trough, self._body.lean
         depth, r = trough.depth_mm, trough.corner_radius_mm
-        found = {0.0, depth, min(depth, self._body.top_mm)}
         turn = math.radians(trough.turn_deg)
         i = 0 if self._axis == "x" else 1
         along = (math.cos(turn), -math.sin(turn)) if i == 0 else (math.sin(turn), math.cos(turn))
         half_x, half_y = 0.5 * trough.length_mm - r, 0.5 * trough.width_mm - r
+        found = [np.zeros_like(at), np.full_like(at, min(depth, self._body.top_mm)), np.full_like(at, depth)]
         for sx in (-1.0, 1.0):
             for sy in (-1.0, 1.0):
                 rate = -lean * (sx * along[0] + sy * along[1])
+                if abs(rate) <= 1e-12:
+                    continue
                 start = trough.centre_mm[i] + sx * half_x * along[0] + sy * half_y * along[1]
                 for offset in (sx * r * along[0], sy * r * along[1], r, -r):
-                    z = (at - start - offset) / rate if abs(rate) > 1e-12 else 0.0
-                    found |= {z} if 0.0 < z < depth else set()
-        return sorted(found)
+                    z = (at - start - offset) / rate
+                    found.append(np.where((z > 0.0) & (z < depth), z, 0.0))
+        return np.sort(np.stack(found, axis=1), axis=1)
 
 
-def _depths(start: float, end: float, curved: bool) -> list[tuple[float, float]]:
-    if not curved:
-        return nodes(start, end, _STRAIGHT_NODES)
-    # Where an arc's extreme passes the cut the chord grows like a root: eased away at both ends.
-    half, out = 0.5 * (end - start), []
-    for share, weight in nodes(0.0, math.pi, _CURVED_NODES):
-        out.append((start + half * (1.0 - math.cos(share)), half * math.sin(share) * weight))
-    return out
+def _even(start: Floats, end: Floats) -> tuple[Floats, Floats]:
+    """Depths and weights of Gauss nodes between each start and end, one after the other."""
+    share, weight = np.array(gauss(_STRAIGHT_NODES)).T
+    length = (end - start)[:, None]
+    return (start[:, None] + length * share).ravel(), (length * weight).ravel()
+
+
+def _eased(start: Floats, end: Floats) -> tuple[Floats, Floats]:
+    """The same where an arc's extreme passes the cut and the chord grows like a root: eased at both ends."""
+    share, weight = np.array(gauss(_CURVED_NODES)).T
+    angle, half = math.pi * share, 0.5 * (end - start)[:, None]
+    z = start[:, None] + half * (1.0 - np.cos(angle))
+    return z.ravel(), (half * np.sin(angle) * (math.pi * weight)).ravel()

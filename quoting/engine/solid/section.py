@@ -12,16 +12,32 @@ structural design.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 
+import numpy as np
+
 from quoting.engine.plane.cut import Axis, Chords, CutContour
+from quoting.engine.plane.sweep import Floats, beyond, chord_integrals, columns, crossings
 from quoting.engine.solid.build import Solid
 from quoting.engine.solid.leaning import Leaning
+from quoting.engine.solid.stack import Stack, Weights
 
 _GRID = 32
 _JUST_PAST_MM = 0.01
+_FIGURES = (
+    "area_mm2",
+    "centroid_z_mm",
+    "centroid_across_mm",
+    "height_mm",
+    "i_flat_mm4",
+    "i_edge_mm4",
+    "s_flat_top_mm3",
+    "s_flat_bottom_mm3",
+    "s_edge_mm3",
+)
 _FRACTIONS = (0.0, 0.125, 0.25, 0.375, 0.5, 0.625, 0.75, 0.875, 1.0)
 
 
@@ -54,13 +70,50 @@ class Beyond:
     moment_mm4: float
 
 
-Weights = tuple[float, float, float]
+@dataclass(frozen=True, slots=True)
+class Cuts:
+    """Many cuts at once, one an entry; figures as in `Section`."""
+
+    at_mm: Floats
+    area_mm2: Floats
+    centroid_z_mm: Floats
+    centroid_across_mm: Floats
+    height_mm: Floats
+    i_flat_mm4: Floats
+    i_edge_mm4: Floats
+    reach_mm: Floats
+    """From the centroid to the further of the two outer faces, across."""
+
+    @property
+    def s_flat_top_mm3(self) -> Floats:
+        """Lying flat, at the show face."""
+        return self.i_flat_mm4 / self.centroid_z_mm
+
+    @property
+    def s_flat_bottom_mm3(self) -> Floats:
+        """Lying flat, at the lowest concrete."""
+        return self.i_flat_mm4 / (self.height_mm - self.centroid_z_mm)
+
+    @property
+    def s_edge_mm3(self) -> Floats:
+        """Standing on edge, at the further outer face."""
+        return self.i_edge_mm4 / self.reach_mm
 
 
 class Slicer:
     """A solid made ready for many cuts across one axis."""
 
-    __slots__ = ("_axis", "_leaning", "_levels", "_solid", "_stack", "_troughs", "_voids")
+    __slots__ = (
+        "_axis",
+        "_leaning",
+        "_levels",
+        "_outline",
+        "_ovals",
+        "_solid",
+        "_stack",
+        "_troughs",
+        "_voids",
+    )
 
     def __init__(self, solid: Solid, axis: Axis) -> None:
         self._solid, self._axis = solid, axis
@@ -76,13 +129,16 @@ class Slicer:
                     w1 + layer.sign * layer.depth1_mm2,
                     w2 + layer.sign * layer.depth2_mm3,
                 )
-        self._stack = tuple((ready[key[0]], key[1], weight) for key, weight in weights.items())
+        stack = [(ready[key[0]], key[1], weight) for key, weight in weights.items()]
+        self._stack = Stack([part for part in stack if part[0].pieces], axis)
+        self._ovals = tuple(part for part in stack if not part[0].pieces)
         self._leaning = tuple(
-            Leaning(body, n, axis) for n, body in enumerate(solid.troughs, 1) if body.trough.taper_deg > 0.0
+            (n, Leaning(body, axis)) for n, body in enumerate(solid.troughs, 1) if body.trough.taper_deg > 0.0
         )
         self._voids = tuple((void, ready[id(void.contour)]) for void in solid.voids)
         self._troughs = tuple((body, ready[id(body.outer)]) for body in solid.troughs)
         self._levels = tuple(ready[id(contour)] for contour in solid.drop_band or (solid.outline,))
+        self._outline = columns(self._levels[0].pieces, axis)
 
     @property
     def span_mm(self) -> tuple[float, float]:
@@ -91,61 +147,90 @@ class Slicer:
 
     def section(self, at_mm: float) -> Section:
         """The properties of the cut at `at_mm`; raises ValueError where it misses the piece."""
+        cuts = self.cuts((at_mm,))
+        (row,) = zip(*(getattr(cuts, name).tolist() for name in _FIGURES), strict=True)
         outline = self._levels[0].chords(at_mm)
-        if not outline:
-            low, high = self.span_mm
-            raise ValueError(
-                f"a cut at {at_mm:g} mm misses the piece, which runs from {low:g} to {high:g} mm"
-            )
-        terms = [(w, cut.chords(at_mm)) for cut, _, w in self._stack if cut.low_mm < at_mm <= cut.high_mm]
-        for leaning in (lean for lean in self._leaning if lean.low_mm < at_mm):
-            for z, weight, _, cut in leaning.slices(at_mm):
-                terms.append(((-weight, -weight * z, -weight * z * z), cut.chords(at_mm)))
-        middle = 0.5 * (outline[0][0] + outline[-1][1])
-        area, qz, izz, qu, iuu = _integrals(terms, middle)
+        return Section(self._axis, at_mm, self._net_width(at_mm, outline), *row)
+
+    def cuts(self, places_mm: Sequence[float]) -> Cuts:
+        """The properties of many cuts; raises ValueError where one misses the piece."""
+        at = np.array(places_mm, dtype=np.float64)
+        low, high = self._extent(at)
+        middle = 0.5 * (low + high)
+        total = self._stack.integrals(at, middle)
+        for _, leaning in self._leaning:
+            slices = leaning.slices(at)
+            here = at[slices.cut][:, None]
+            found = chord_integrals(slices.pieces, here, middle[slices.cut][:, None])
+            width, first, second = (part.sum(axis=1) * slices.weight_mm for part in found)
+            z = slices.z_mm
+            for n, part in enumerate((width, width * z, width * z * z, first, second)):
+                total[n] -= np.bincount(slices.cut, part, len(at))
+        for oval, _, weight in self._ovals:
+            for n, place in enumerate(at.tolist()):
+                total[:, n] += _oval_integrals(oval.chords(place), weight, float(middle[n]))
+        area, qz, izz, qu, iuu = total
         z, across = qz / area, qu / area
-        height = self._height(at_mm)
-        i_flat, i_edge = izz - area * z * z, iuu - area * across * across
-        reach = 0.5 * (outline[-1][1] - outline[0][0]) + abs(across)
-        return Section(
-            axis=self._axis,
-            at_mm=at_mm,
-            net_width_mm=self._net_width(at_mm, outline),
+        return Cuts(
+            at_mm=at,
             area_mm2=area,
             centroid_z_mm=z,
             centroid_across_mm=middle + across,
-            height_mm=height,
-            i_flat_mm4=i_flat,
-            i_edge_mm4=i_edge,
-            s_flat_top_mm3=i_flat / z,
-            s_flat_bottom_mm3=i_flat / (height - z),
-            s_edge_mm3=i_edge / reach,
+            height_mm=self._heights(at),
+            i_flat_mm4=izz - area * z * z,
+            i_edge_mm4=iuu - area * across * across,
+            reach_mm=0.5 * (high - low) + abs(across),
         )
 
-    def beyond(self, at_mm: float) -> tuple[Beyond, ...]:
-        """What lies beyond the cut: of slab and drop edge first, then of what hangs below at each trough."""
-        volumes: list[list[float]] = [[] for _ in range(len(self._solid.troughs) + 1)]
-        moments: list[list[float]] = [[] for _ in volumes]
-        terms = [(w[0], below, cut) for cut, below, w in self._stack if at_mm < cut.high_mm]
-        for leaning in self._leaning:
-            terms += [(-weight, below, cut) for _, weight, below, cut in leaning.slices(at_mm)]
-        for weight, below, cut in terms:
-            area, moment = cut.beyond(at_mm)
-            volumes[below].append(weight * area)
-            moments[below].append(weight * moment)
-        return tuple(
-            Beyond(math.fsum(volume), math.fsum(moment))
-            for volume, moment in zip(volumes, moments, strict=True)
-        )
+    def _extent(self, at: Floats) -> tuple[Floats, Floats]:
+        """Where each cut enters and leaves the outline, across."""
+        lowest, highest = self.span_mm
+        missed = at[~((at > lowest) & (at <= highest))]
+        if len(missed):
+            raise ValueError(
+                f"a cut at {missed[0]:g} mm misses the piece, which runs from {lowest:g} to {highest:g} mm"
+            )
+        if not self._levels[0].pieces:
+            ends = [self._levels[0].chords(place)[0] for place in at.tolist()]
+            return np.array([start for start, _ in ends]), np.array([end for _, end in ends])
+        sign, across = crossings(self._outline, at[:, None])
+        low = np.where(sign != 0.0, across, np.inf).min(axis=1)
+        return low, np.where(sign != 0.0, across, -np.inf).max(axis=1)
 
-    def _height(self, at: float) -> float:
-        heights = [self._solid.thickness_mm]
+    def beyond(self, places_mm: Sequence[float]) -> tuple[Floats, Floats]:
+        """What lies beyond each cut, volume in mm³ and first moment in mm⁴: of slab and drop edge in the
+        first row, then of what hangs below at each trough.
+        """
+        at = np.array(places_mm, dtype=np.float64)
+        bodies = len(self._solid.troughs) + 1
+        volume, moment = self._stack.beyond(at, bodies)
+        for number, leaning in self._leaning:
+            slices = leaning.slices(at)
+            found = beyond(slices.pieces, at[slices.cut][:, None])
+            areas, moments = (part.sum(axis=1) * slices.weight_mm for part in found)
+            for body, chosen in ((0, slices.in_slab), (number, ~slices.in_slab)):
+                cut = slices.cut[chosen]
+                volume[body] -= np.bincount(cut, areas[chosen], len(at))
+                moment[body] -= np.bincount(cut, moments[chosen], len(at))
+        for oval, below, weight in self._ovals:
+            for n, place in enumerate(at.tolist()):
+                area, first = oval.beyond(place)
+                volume[below, n] += weight[0] * area
+                moment[below, n] += weight[0] * first
+        return volume, moment
+
+    def _heights(self, at: Floats) -> Floats:
+        height = np.full_like(at, self._solid.thickness_mm)
         drop = self._solid.piece.drop_edge
         if drop is not None:
-            outer, inner = (_width(level.chords(at)) for level in self._levels)
-            heights += [drop.depth_mm] if outer - inner > 1e-9 else []
-        heights += [body.bottom_mm for body, cut in self._troughs if cut.chords(at)]
-        return max(heights)
+            outer, inner = (
+                np.array([_width(level.chords(place)) for place in at.tolist()]) for level in self._levels
+            )
+            height[outer - inner > 1e-9] = max(drop.depth_mm, self._solid.thickness_mm)
+        for body, cut in self._troughs:
+            through = (at > cut.low_mm) & (at <= cut.high_mm)
+            height[through] = np.maximum(height[through], body.bottom_mm)
+        return height
 
     def _net_width(self, at: float, outline: Chords) -> float:
         thickness = self._solid.thickness_mm
@@ -190,20 +275,16 @@ def _width(chords: Chords) -> float:
     return math.fsum(end - start for start, end in chords)
 
 
-def _integrals(
-    terms: list[tuple[Weights, Chords]], middle: float
-) -> tuple[float, float, float, float, float]:
+def _oval_integrals(chords: Chords, weight: Weights, middle: float) -> tuple[float, ...]:
     """Area, ∫z dA, ∫z² dA, ∫u dA, ∫u² dA, with u measured across from `middle`."""
-    parts: tuple[list[float], ...] = ([], [], [], [], [])
-    for (w0, w1, w2), chords in terms:
-        for start, end in chords:
-            a, b = start - middle, end - middle
-            width, first, second = b - a, (b * b - a * a) / 2.0, (b**3 - a**3) / 3.0
-            values = (width * w0, width * w1, width * w2, first * w0, second * w0)
-            for part, value in zip(parts, values, strict=True):
-                part.append(value)
-    area, qz, izz, qu, iuu = (math.fsum(part) for part in parts)
-    return area, qz, izz, qu, iuu
+    w0, w1, w2 = weight
+    total = [0.0] * 5
+    for start, end in chords:
+        a, b = start - middle, end - middle
+        width, first, second = b - a, (b * b - a * a) / 2.0, (b**3 - a**3) / 3.0
+        parts = (width * w0, width * w1, width * w2, first * w0, second * w0)
+        total = [value + part for value, part in zip(total, parts, strict=True)]
+    return tuple(total)
 
 
 @lru_cache(maxsize=8)
@@ -224,9 +305,9 @@ def stations(solid: Solid, axis: Axis) -> tuple[float, ...]:
 
 def volume_beyond(solid: Solid, axis: Axis, at_mm: float) -> float:
     """Concrete in mm³ beyond the cut (x > at, or y > at)."""
-    return math.fsum(part.volume_mm3 for part in slicer(solid, axis).beyond(at_mm))
+    return math.fsum(slicer(solid, axis).beyond((at_mm,))[0][:, 0].tolist())
 
 
 def moment_beyond(solid: Solid, axis: Axis, at_mm: float) -> float:
     """First moment in mm⁴ of that concrete about the cut: with density and g, its own weight's moment."""
-    return math.fsum(part.moment_mm4 for part in slicer(solid, axis).beyond(at_mm))
+    return math.fsum(slicer(solid, axis).beyond((at_mm,))[1][:, 0].tolist())

@@ -106,6 +106,18 @@ def test_some_sides_move_squarely_at_arcs_and_out_through_sharp_neighbours() -> 
     assert contour.length_on_mm(None) == contour.perimeter_mm
 
 
+@pytest.mark.parametrize("radius", [0.0, 15.0])
+def test_at_a_reflex_corner_a_side_alone_stops_in_its_neighbours_plane_or_at_the_arc(radius: float) -> None:
+    ell = contour_of(Ell(300.0, 200.0, 120.0, 80.0, "back-right", radius))
+    # Side 2 runs along the notch from its convex to its reflex corner, side 3 on from there.
+    for sides, length in (((2,), 120.0), ((3,), 80.0)):
+        strip = ell.area_mm2 - ell.grown(-6.0, sides).area_mm2
+        assert strip == pytest.approx(6.0 * (length - 2.0 * radius), rel=1e-12)
+    both = ell.area_mm2 - ell.grown(-6.0, (2, 3)).area_mm2
+    corner = math.pi / 4.0 * ((radius + 6.0) ** 2 - radius**2) if radius else 6.0**2
+    assert both == pytest.approx(6.0 * (200.0 - 4.0 * radius) + corner, rel=1e-12)
+
+
 def test_a_slanted_neighbour_is_met_on_its_own_line() -> None:
     triangle = ring_of([(0.0, 0.0), (300.0, 0.0), (0.0, 400.0)])
     moved = triangle.grown(-40.0, (0,))

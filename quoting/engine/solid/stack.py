@@ -1,0 +1,39 @@
+"""The upright bodies of a solid as one table of lines and arcs, each with the depth it stands for."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from quoting.engine.plane.cut import Axis, CutContour
+from quoting.engine.plane.sweep import Floats, beyond, chord_integrals, columns
+
+Weights = tuple[float, float, float]
+"""∫dz, ∫z dz, ∫z² dz over the depths at which a contour stands; below zero for voids."""
+
+
+class Stack:
+    """Contours with what each stands for: made ready for many cuts at once."""
+
+    __slots__ = ("_below", "_pieces", "_weights")
+
+    def __init__(self, parts: Sequence[tuple[CutContour, int, Weights]], axis: Axis) -> None:
+        self._pieces = columns([piece for cut, _, _ in parts for piece in cut.pieces], axis)
+        counts = [len(cut.pieces) for cut, _, _ in parts]
+        weights = np.array([weight for _, _, weight in parts], dtype=np.float64).reshape(len(parts), 3)
+        self._weights = np.repeat(weights, counts, axis=0).T
+        self._below = np.repeat(np.array([below for _, below, _ in parts], dtype=np.intp), counts)
+
+    def integrals(self, at: Floats, middle: Floats) -> Floats:
+        """Area, ∫z dA, ∫z² dA, ∫u dA, ∫u² dA of each cut (five rows), with u measured across from `middle`."""
+        width, first, second = chord_integrals(self._pieces, at[:, None], middle[:, None])
+        w0, w1, w2 = self._weights
+        parts = (width * w0, width * w1, width * w2, first * w0, second * w0)
+        return np.array([part.sum(axis=1) for part in parts])
+
+    def beyond(self, at: Floats, bodies: int) -> tuple[Floats, Floats]:
+        """Volume beyond each cut and its first moment, one row for each of the `bodies`."""
+        found = [part * self._weights[0] for part in beyond(self._pieces, at[:, None])]
+        shares = [[part[:, self._below == body].sum(axis=1) for body in range(bodies)] for part in found]
+        return np.array(shares[0]), np.array(shares[1])
