@@ -100,6 +100,8 @@ class PlacedPart:
     top_mm: float
     bottom_mm: float
     plan_bottom_mm: tuple[tuple[float, float], ...] | None = None
+    holes_mm: tuple[tuple[tuple[float, float], ...], ...] = ()
+    """Openings sawn through the part."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,7 +19,7 @@ from quoting.engine.takeoff.mould_sides import slab_work
 from quoting.engine.takeoff.mould_trough import trough_work
 from quoting.engine.takeoff.mould_voids import void_work
 from quoting.engine.takeoff.mould_walls import Boards, has_curves
-from quoting.engine.takeoff.nesting import OnHand, lengths_for, sheets_for
+from quoting.engine.takeoff.nesting import OnHand, lengths_for, sheet_sizes, sheets_for
 from quoting.engine.takeoff.stock import known_figure, of_code, of_roles
 from quoting.engine.values import Material, MaterialKind, PriceBook, ShopTerms
 
@@ -74,7 +74,7 @@ def mould(
 
 
 def _whole_work(solid: Solid, book: PriceBook, terms: ShopTerms) -> Work:
-    boards = boards_of(book)
+    boards = boards_of(book, terms)
     face_down = solid.piece.cast == "face-down"
     mirrored = (
         "The mould's plan is the piece's, mirrored: the show face lies on the base." if face_down else ""
@@ -84,13 +84,16 @@ def _whole_work(solid: Solid, book: PriceBook, terms: ShopTerms) -> Work:
     return together([Work(notes=(mirrored,) if mirrored else ()), *works])
 
 
-def boards_of(book: PriceBook) -> Boards:
-    """The shop's mould board and bendable strip. Raises Refused where a thickness is not known."""
+def boards_of(book: PriceBook, terms: ShopTerms) -> Boards:
+    """The shop's mould board and bendable strip. Raises Refused where a thickness or sheet size lacks."""
     (board,) = of_roles(book, ["mould_board"])
-    strips = book.by_role("strip_board")
-    strip = strips[0] if strips else None
     thick = known_figure(board, "thickness_mm", "its thickness")
-    return Boards(board, strip, thick, known_figure(strip, "thickness_mm", "its thickness") if strip else 0.0)
+    length, width = max(sheet_sizes(size, terms) for size in same_boards(board, book))
+    strips = book.by_role("strip_board")
+    if not strips:
+        return Boards(board, None, thick, 0.0, length, width)
+    strip_thick = known_figure(strips[0], "thickness_mm", "its thickness")
+    return Boards(board, strips[0], thick, strip_thick, length, width, sheet_sizes(strips[0], terms)[0])
 
 
 def makes(material: Material, quantity: int) -> int:

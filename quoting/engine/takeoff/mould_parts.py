@@ -20,6 +20,7 @@ class Standing:
     top_mm: float
     bottom_mm: float
     plan_bottom_mm: Plan | None = None
+    holes_mm: tuple[Plan, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +85,7 @@ def numbered(parts: Sequence[Made]) -> tuple[tuple[MouldPart, ...], tuple[Placed
             rows.append(part)
         number = f"M{index[key] + 1}"
         placed += [
-            PlacedPart(number, part.name, s.plan_mm, s.top_mm, s.bottom_mm, s.plan_bottom_mm)
+            PlacedPart(number, part.name, s.plan_mm, s.top_mm, s.bottom_mm, s.plan_bottom_mm, s.holes_mm)
             for s in part.standing
         ]
     return tuple(_row(row, position) for position, row in enumerate(rows, 1)), tuple(placed)

@@ -1,4 +1,4 @@
-"""The slab's own mould: base, sides, the inner form of a drop edge, formers along treated arrises.
+"""The slab's own mould: base, sides, the inner form of a drop edge.
 
 Levels are the piece's: z down from the show face. Cast face-down the base lies on z = 0 and the sides rise to
 the casting depth; cast face-up it lies under the lowest face. Lapped sides are fixed to the base's edge, so
@@ -9,26 +9,26 @@ which passes them by a board's thickness all round.
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Final
 
 import shapely
 
 from quoting.engine.plane.contour import Arc, Contour, Line, Segment, to_polygon
 from quoting.engine.solid.build import Solid
-from quoting.engine.spec.types import DropEdge, EdgeTreatment
+from quoting.engine.spec.types import DropEdge
+from quoting.engine.takeoff.mould_edges import edge_work, needs_former, treatment_of
 from quoting.engine.takeoff.mould_parts import Made, Standing, Work, together
 from quoting.engine.takeoff.mould_walls import CHORD_MM, Boards, turn_deg, walls
-from quoting.engine.takeoff.nesting import pieces_of, sheet_sizes
-from quoting.engine.units import format_length
+from quoting.engine.takeoff.nesting import pieces_of
 from quoting.engine.values import ShopTerms
-
-LARGEST_BEAD_MM: Final = 13.0
-"""Rounded edges up to here are made by the bead itself; larger ones by a hollow former (common practice)."""
 
 
 def slab_work(solid: Solid, boards: Boards, terms: ShopTerms) -> Work:
     """Base, sides, drop-edge form and edge formers of a piece's slab."""
-    works = [_base(solid, boards, terms), _sides(solid, boards, terms), _edge_formers(solid, boards, terms)]
+    works = [
+        _base(solid, boards, terms),
+        _sides(solid, boards, terms),
+        edge_work(solid, base_level_mm(solid), boards, terms),
+    ]
     drop = solid.piece.drop_edge
     if drop is not None and solid.drop_band is not None:
         works.append(_drop_form(solid, drop, solid.drop_band[1], boards, terms))
@@ -61,53 +61,49 @@ def casting_depth_mm(solid: Solid, segment: Segment) -> float:
 
 # --- base ------------------------------------------------------------------------------------------------
 def _base(solid: Solid, boards: Boards, terms: ShopTerms) -> Work:
+    """The base, in as many boards as its size asks for; cast face-up, a trough's outside is sawn out."""
     outline, thick = solid.outline, boards.board_mm
     lapped = terms.mould_sides == "lapped"
     room = 0.0 if lapped else 2 * thick
     x0, y0, x1, y1 = outline.box_mm
     length, width = x1 - x0 + 2 * room, y1 - y0 + 2 * room
     shaped = lapped and abs(outline.area_mm2 - length * width) > 1e-6 * outline.area_mm2
-    plan = (
-        outline.points(CHORD_MM)
-        if lapped
-        else (
-            (x0 - room, y0 - room),
-            (x1 + room, y0 - room),
-            (x1 + room, y1 + room),
-            (x0 - room, y1 + room),
-        )
-    )
+    square = ((x0 - room, y0 - room), (x1 + room, y0 - room), (x1 + room, y1 + room), (x0 - room, y1 + room))
+    plan = outline.points(CHORD_MM) if lapped else square
     level = base_level_mm(solid)
-    face_down = solid.piece.cast == "face-down"
-    span = (level - thick, level) if face_down else (level, level + thick)
-    sheet_length, sheet_width = sheet_sizes(boards.board, terms)
-    along, each_long = pieces_of(max(length, width), sheet_length)
-    across, each_wide = pieces_of(min(length, width), sheet_width)
-    if width > length:
-        each_long, each_wide = each_wide, each_long
+    span = (level - thick, level) if solid.piece.cast == "face-down" else (level, level + thick)
+    holes = trough_holes(solid, level)
+    stand = Standing(plan, *span, holes_mm=tuple(hole.points(CHORD_MM) for hole in holes))
+    count, each_long, each_wide, seams = _panels(length, width, boards)
     edges = "sawn to the outline" if shaped else "square"
-    notes = (
-        ["Base in several boards: join them over battens, fill and sand the joint."]
-        if along * across > 1
-        else []
-    )
+    part = Made("base", each_long, each_wide, thick, boards.board.code, edges, count, standing=(stand,))
+    notes = []
+    if count > 1:
+        notes.append("Base in several boards: join them over battens, fill and sand the joint.")
     if shaped:
         notes.append("The base is sawn to the outline before the sides go on.")
-    part = Made(
-        "base",
-        each_long,
-        each_wide,
-        thick,
-        boards.board.code,
-        edges,
-        along * across,
-        standing=(Standing(plan, *span),),
-    )
-    seams = (along - 1) * min(length, width) + (across - 1) * max(length, width)
+    if holes:
+        notes.append("The base is sawn out to the trough's outside; its form hangs below.")
     bead = (("base joints", seams, terms.fillet_radius_mm),) if seams else ()
-    return Work(
-        (part,), (seams,) if seams else (), bead, outline.perimeter_mm if shaped else 0.0, tuple(notes)
-    )
+    sawn = (outline.perimeter_mm if shaped else 0.0) + sum(hole.perimeter_mm for hole in holes)
+    return Work((part,), (seams,) if seams else (), bead, sawn, tuple(notes))
+
+
+def _panels(length_mm: float, width_mm: float, boards: Boards) -> tuple[int, float, float, float]:
+    """(boards, length and width of each, seams between them in mm) that make up a base."""
+    along, each_long = pieces_of(max(length_mm, width_mm), boards.longest_mm)
+    across, each_wide = pieces_of(min(length_mm, width_mm), boards.widest_mm)
+    seams = (along - 1) * min(length_mm, width_mm) + (across - 1) * max(length_mm, width_mm)
+    if width_mm > length_mm:
+        each_long, each_wide = each_wide, each_long
+    return along * across, each_long, each_wide, seams
+
+
+def trough_holes(solid: Solid, level_mm: float) -> list[Contour]:
+    """Outsides of the troughs that pass below a board at a level, cast face-up."""
+    if solid.piece.cast == "face-down":
+        return []
+    return [body.outer for body in solid.troughs if body.bottom_mm > level_mm]
 
 
 # --- sides -----------------------------------------------------------------------------------------------
@@ -133,13 +129,10 @@ def _side_beads(solid: Solid, terms: ShopTerms) -> tuple[tuple[str, float, float
     at = "top" if solid.piece.cast == "face-down" else "bottom"
     beads = []
     for segment in outline.segments:
-        treatment = _treatment_of(solid.piece.edges, at, segment)
-        radius = fillet
-        if treatment is not None:
-            if treatment.profile == "chamfer" or treatment.size_mm > LARGEST_BEAD_MM:
-                continue
-            radius = treatment.size_mm
-        beads.append(("base to sides", segment.length_mm, radius))
+        treatment = treatment_of(solid.piece.edges, at, segment)
+        if not needs_former(treatment):
+            radius = treatment.size_mm if treatment else fillet
+            beads.append(("base to sides", segment.length_mm, radius))
     segments = outline.segments
     corners = 0.0
     for first, second in zip(segments, segments[1:] + segments[:1], strict=True):
@@ -163,16 +156,11 @@ def _drop_form(solid: Solid, drop: DropEdge, inner: Contour, boards: Boards, ter
         )
         return Work(form.parts, form.joints_mm, notes=(*notes, hung), cautions=form.cautions)
     x0, y0, x1, y1 = inner.box_mm
-    stand = Standing(inner.points(CHORD_MM), solid.thickness_mm, solid.thickness_mm + boards.board_mm)
-    deck = Made(
-        "drop-edge deck",
-        x1 - x0,
-        y1 - y0,
-        boards.board_mm,
-        boards.board.code,
-        "sawn to shape",
-        standing=(stand,),
-    )
+    thick = boards.board_mm
+    holes = tuple(hole.points(CHORD_MM) for hole in trough_holes(solid, solid.thickness_mm))
+    stand = Standing(inner.points(CHORD_MM), solid.thickness_mm, top, holes_mm=holes)
+    edges = "sawn to shape"
+    deck = Made("drop-edge deck", x1 - x0, y1 - y0, thick, boards.board.code, edges, standing=(stand,))
     under = "The deck lies on the drop-edge form, whose boards are ripped a board's thickness lower."
     return Work(
         (*form.parts, deck),
@@ -216,42 +204,3 @@ def _off_the_outline(inner: Contour, drop: DropEdge) -> list[bool]:
         off(segment) and (off(following) or not isinstance(segment, Arc))
         for segment, following in zip(segments, segments[1:] + segments[:1], strict=True)
     ]
-
-
-# --- treated arrises -------------------------------------------------------------------------------------
-def _treatment_of(edges: tuple[EdgeTreatment, ...], at: str, segment: Segment) -> EdgeTreatment | None:
-    for treatment in edges:
-        if treatment.at == at and (treatment.sides is None or segment.side in treatment.sides):
-            return treatment
-    return None
-
-
-def _edge_formers(solid: Solid, boards: Boards, terms: ShopTerms) -> Work:
-    """Triangular strip for chamfers, hollow former for large rounds, along the arris at the base.
-
-    The other arris is at the open face and is worked by hand with an edging tool.
-    """
-    piece = solid.piece
-    at_base, open_face = ("top", "bottom") if piece.cast == "face-down" else ("bottom", "top")
-    parts, notes = [], []
-    for segment in solid.outline.segments:
-        treatment = _treatment_of(piece.edges, at_base, segment)
-        if treatment is None or (treatment.profile == "round" and treatment.size_mm <= LARGEST_BEAD_MM):
-            continue
-        size = treatment.size_mm
-        kind = "chamfer strip" if treatment.profile == "chamfer" else "hollow edge former"
-        cut = (
-            "ripped at 45°"
-            if treatment.profile == "chamfer"
-            else f"hollow of {format_length(size, terms.unit_system)}"
-        )
-        count, each = pieces_of(segment.length_mm, sheet_sizes(boards.board, terms)[0])
-        parts.append(Made(kind, each, size, size, boards.board.code, f"{cut}, ends mitred", count))
-    if any(treatment.at == open_face for treatment in piece.edges):
-        notes.append("The arris at the open face is worked with an edging tool while the concrete is green.")
-    for void in solid.voids:
-        if void.edges:
-            notes.append(
-                "Treated rims of openings: bead or strip round the foot of the knock-out, edging tool above."
-            )
-    return Work(tuple(parts), notes=tuple(dict.fromkeys(notes)))

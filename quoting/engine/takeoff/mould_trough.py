@@ -53,23 +53,21 @@ def outer_contour(trough: Trough) -> Contour:
 def _outer_form(
     trough: Trough, underside_mm: float, face_down: bool, boards: Boards, terms: ShopTerms
 ) -> Work:
+    """Boards round the trough's outside; cast face-up they hang under the base, closed by a floor."""
     contour = outer_contour(trough)
     bottom = trough.depth_mm + trough.floor_mm
-    sides = walls(contour, [(underside_mm, bottom)] * len(contour.segments), boards, terms, "trough form")
-    note = "The trough's outer form stands on bearers over the slab; strip its boards outward, ends first."
+    top = underside_mm if face_down else min(underside_mm + boards.board_mm, bottom)
+    levels = [(top, bottom) if bottom > top else None for _ in contour.segments]
+    sides = walls(contour, levels, boards, terms, "trough form")
     if face_down:
+        note = (
+            "The trough's outer form stands on bearers over the slab; strip its boards outward, ends first."
+        )
         return Work(sides.parts, sides.joints_mm, notes=(note,), cautions=sides.cautions)
     x0, y0, x1, y1 = contour.turned(-trough.turn_deg, contour.centroid_mm).box_mm
-    stand = Standing(contour.points(CHORD_MM), bottom, bottom + boards.board_mm)
-    floor = Made(
-        "trough form, floor",
-        x1 - x0,
-        y1 - y0,
-        boards.board_mm,
-        boards.board.code,
-        "sawn to shape",
-        standing=(stand,),
-    )
+    thick, code = boards.board_mm, boards.board.code
+    stand = Standing(contour.points(CHORD_MM), bottom, bottom + thick)
+    floor = Made("trough form floor", x1 - x0, y1 - y0, thick, code, "sawn to shape", standing=(stand,))
     bead = (("trough form", contour.perimeter_mm, terms.fillet_radius_mm),)
     joints = (*sides.joints_mm, contour.perimeter_mm)
     return Work((*sides.parts, floor), joints, bead, contour.perimeter_mm, cautions=sides.cautions)

@@ -145,8 +145,6 @@ class _Voids:
 
     def _on_base(self, void: Void) -> bool:
         """Whether the former stands on the mould's base or on a sheet that lies there."""
-        if void.kind == "inlay_through":
-            return self.face_down
         if void.through:
             return True
         return (void.top_mm <= 1e-9) == self.face_down

@@ -17,7 +17,7 @@ from quoting.engine.plane.contour import Arc, Contour, Ellipse, Line, Segment
 from quoting.engine.plane.shapes import Point
 from quoting.engine.takeoff.lines import Caution
 from quoting.engine.takeoff.mould_parts import Made, Standing, Work
-from quoting.engine.takeoff.nesting import pieces_of, sheet_sizes
+from quoting.engine.takeoff.nesting import pieces_of
 from quoting.engine.units import format_length
 from quoting.engine.values import Material, ShopTerms
 
@@ -36,6 +36,10 @@ class Boards:
     strip: Material | None
     board_mm: float
     strip_mm: float
+    longest_mm: float
+    """Usable length of the largest sheet of board the shop has, and its width."""
+    widest_mm: float
+    strip_longest_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,8 +201,7 @@ def _straight(
     before = start.back or (x0 - ux * start.back_mm + nx, y0 - uy * start.back_mm + ny)
     plan = (*begin, *finish, behind, before)
     over_all = line.length_mm + max(start.face_mm, start.back_mm) + max(end.face_mm, end.back_mm)
-    longest = sheet_sizes(boards.board, terms)[0]
-    count, each = pieces_of(over_all, longest)
+    count, each = pieces_of(over_all, boards.longest_mm)
     cuts = _cut_words(start.cut, end.cut)
     return Made(
         name=name,
@@ -225,7 +228,7 @@ def _bent(
 ) -> Made:
     strip = boards.strip
     assert strip is not None, "a contour with curves comes with bendable strip"  # noqa: S101
-    count, each = pieces_of(segment.length_mm, sheet_sizes(strip, terms)[0])
+    count, each = pieces_of(segment.length_mm, boards.strip_longest_mm)
     return Made(
         name=f"{name}, curved",
         length_mm=each,

@@ -15,7 +15,7 @@ HOLLOW = "trough core"
 def footprint(part: PlacedPart, z_mm: float) -> shapely.Polygon:
     """A part's plan at a level, between its two footprints where it leans."""
     if part.plan_bottom_mm is None:
-        return shapely.Polygon(part.plan_mm)
+        return shapely.Polygon(part.plan_mm, part.holes_mm)
     share = (z_mm - part.top_mm) / (part.bottom_mm - part.top_mm)
     return shapely.Polygon(
         [

@@ -13,7 +13,18 @@ from quoting.engine.plane.contour import to_polygon
 from quoting.engine.plane.shapes import Ell, Oval, Polygon, Rectangle, Round, Shape, Slot
 from quoting.engine.solid.build import build
 from quoting.engine.solid.measure import measure
-from quoting.engine.spec.types import Drain, DropEdge, Groove, Inlay, Opening, Piece, Recess, Sleeve, Trough
+from quoting.engine.spec.types import (
+    Drain,
+    DropEdge,
+    EdgeTreatment,
+    Groove,
+    Inlay,
+    Opening,
+    Piece,
+    Recess,
+    Sleeve,
+    Trough,
+)
 from quoting.engine.takeoff.mould import mould
 from quoting.engine.takeoff.mould_walls import has_curves
 from tests.quoting.engine.takeoff.materials_world import METRIC, slab, starter
@@ -102,6 +113,39 @@ def test_drop_edges(sides: tuple[int, ...] | None, shape: Shape) -> None:
 
 def test_drop_edge_round_a_circle() -> None:
     piece = slab(Round(900), drop_edge=DropEdge(100, 30))
+    assert enclosed_m3(piece) == pytest.approx(measure(build(piece)).volume_m3, rel=CHORDS)
+
+
+CHAMFERS: dict[str, tuple[Shape, tuple[int, ...] | None]] = {
+    "all round a rectangle": (Rectangle(1500, 600), None),
+    "two sides that meet": (Rectangle(1500, 600), (0, 1)),
+    "two that do not": (Rectangle(1500, 600), (0, 2)),
+    "rounded corners": (Rectangle(1500, 600, (80,) * 4), None),
+    "a round top": (Round(900), None),
+    "an oval": (Oval(1500, 800), None),
+    "a house": (HOUSE, None),
+    "one slope of a house": (HOUSE, (2,)),
+    "an ell": (Ell(2000, 1400, 900, 700, "back-right"), None),
+}
+
+
+@pytest.mark.parametrize("name", CHAMFERS)
+@pytest.mark.parametrize("cast", ["face-down", "face-up"])
+def test_chamfered_arrises(name: str, cast: Any) -> None:
+    shape, sides = CHAMFERS[name]
+    at: Any = "top" if cast == "face-down" else "bottom"
+    piece = slab(shape, cast=cast, edges=(EdgeTreatment(at, "chamfer", 12, sides),))
+    assert enclosed_m3(piece) == pytest.approx(measure(build(piece)).volume_m3, rel=CHORDS)
+
+
+@pytest.mark.parametrize("name", FEATURES)
+def test_cast_face_up(name: str) -> None:
+    piece = slab(Rectangle(1500, 600), features=(FEATURES[name],), cast="face-up")
+    assert enclosed_m3(piece) == pytest.approx(measure(build(piece)).volume_m3, rel=CHORDS)
+
+
+def test_cast_face_up_with_a_drop_edge() -> None:
+    piece = slab(Rectangle(1500, 600), drop_edge=DropEdge(120, 35, (0, 1)), cast="face-up")
     assert enclosed_m3(piece) == pytest.approx(measure(build(piece)).volume_m3, rel=CHORDS)
 
 
