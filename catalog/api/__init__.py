@@ -1,0 +1,1 @@
+"""The catalogue over REST: thin doors onto services and selectors."""

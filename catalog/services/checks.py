@@ -146,7 +146,10 @@ def save_new(row: models.Model) -> None:
         with transaction.atomic():
             row.save(force_insert=True)
     except IntegrityError:
-        refuse([Fault("code", "That code is taken.", "unique", shown(getattr(row, "code", None)))])
+        code = getattr(row, "code", None)
+        if not type(row)._default_manager.filter(code=code).exists():
+            raise
+        refuse([Fault("code", "That code is taken.", "unique", shown(code))])
 
 
 def dated_fault(fresh: Dated, history: Collection[Dated], *, today: date) -> Fault | None:

@@ -1,0 +1,1 @@
+"""The pages under Prices: thin doors onto services and selectors."""

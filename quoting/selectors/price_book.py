@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 from django.utils import timezone
 
@@ -23,6 +24,22 @@ from quoting.engine.values import (
     RecipePart,
     Role,
     ShopTerms,
+)
+
+TERMS_OF_MONEY = (
+    "overhead_per_labour_hour",
+    "price_step",
+    "minimum_job_price",
+    "delivery_per_km",
+    "delivery_per_step",
+    "delivery_fixed",
+)
+TERMS_AS_THEY_ARE = (
+    *("currency", "minor_units", "unit_system", "finish_fill", "finish_coats", "target_margin"),
+    *("breakage_method", "breakage_flat", "deposit", "materials_basis", "mould_sides", "fillet_radius_mm"),
+    *("screw_spacing_mm", "kerf_mm", "trim_mm", "mixer_l", "scale_step_kg", "lift_limit_kg"),
+    *("people_available", "learning_model", "handling_factor", "flexure_safety", "maturity", "datum_c"),
+    *("activation_k", "reference_c", "holiday_region", "stale_after_days"),
 )
 
 
@@ -74,48 +91,17 @@ def names_of(on: date | None = None) -> dict[str, str]:
 def shop_terms() -> ShopTerms:
     """Return the shop's terms as they stand."""
     row = catalogue.shop_terms()
+    plain: dict[str, Any] = {name: getattr(row, name) for name in TERMS_AS_THEY_ARE}
+    plain |= {name: trimmed(getattr(row, name)) for name in TERMS_OF_MONEY}
     return ShopTerms(
-        currency=row.currency,
-        minor_units=row.minor_units,
-        unit_system=row.unit_system,
         default_mix=row.default_mix.code if row.default_mix else "",
-        finish_fill=row.finish_fill,
         finish_grits=tuple(row.finish_grits),
         finish_sealer=row.finish_sealer.code if row.finish_sealer else None,
-        finish_coats=row.finish_coats,
         finish_faces=tuple(row.finish_faces),
         tax_rates={name: Decimal(rate) for name, rate in sorted(row.tax_rates.items())},
-        overhead_per_labour_hour=trimmed(row.overhead_per_labour_hour),
-        target_margin=row.target_margin,
-        breakage_method=row.breakage_method,
-        breakage_flat=row.breakage_flat,
-        price_step=trimmed(row.price_step),
-        minimum_job_price=trimmed(row.minimum_job_price),
-        deposit=row.deposit,
-        materials_basis=row.materials_basis,
-        delivery_per_km=trimmed(row.delivery_per_km),
-        delivery_per_step=trimmed(row.delivery_per_step),
-        delivery_fixed=trimmed(row.delivery_fixed),
-        mould_sides=row.mould_sides,
-        fillet_radius_mm=row.fillet_radius_mm,
-        screw_spacing_mm=row.screw_spacing_mm,
-        kerf_mm=row.kerf_mm,
-        trim_mm=row.trim_mm,
-        mixer_l=row.mixer_l,
-        scale_step_kg=row.scale_step_kg,
-        lift_limit_kg=row.lift_limit_kg,
-        people_available=row.people_available,
-        learning_model=row.learning_model,
-        handling_factor=row.handling_factor,
-        flexure_safety=row.flexure_safety,
-        maturity=row.maturity,
-        datum_c=row.datum_c,
-        activation_k=row.activation_k,
-        reference_c=row.reference_c,
-        shop_temperature_c=tuple(float(t) for t in row.shop_temperature_c),
+        shop_temperature_c=tuple(float(mean) for mean in row.shop_temperature_c),
         working_days=tuple(row.working_days),
-        holiday_region=row.holiday_region,
-        stale_after_days=row.stale_after_days,
+        **plain,
     )
 
 

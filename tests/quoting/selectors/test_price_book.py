@@ -191,6 +191,35 @@ def test_terms_arrive_whole(metric: None) -> None:
     assert len(terms.shop_temperature_c) == 12
 
 
+def test_every_term_of_the_engine_is_the_shops_own(db: None) -> None:
+    """Each term is changed in the catalogue and must arrive changed: none is left at the engine's default."""
+    load_starter("us", on=START)
+    update_terms(
+        {
+            "minor_units": 3,
+            "finish_fill": "spot",
+            "finish_faces": ["show"],
+            "materials_basis": "use",
+            "trim_mm": 5,
+            "mould_sides": "standing",
+            "people_available": 3,
+            "learning_model": "wright",
+            "handling_factor": 1.3,
+            "flexure_safety": 1.7,
+            "maturity": "nurse_saul",
+            "datum_c": -5,
+            "activation_k": 4000,
+            "reference_c": 23,
+            "working_days": [0, 1, 2, 3],
+            "stale_after_days": 90,
+            "breakage_flat": "0.04",
+            "deposit": "0.4",
+        }
+    )
+    ours, theirs = shop_terms(), values.ShopTerms()
+    assert [f.name for f in fields(theirs) if getattr(ours, f.name) == getattr(theirs, f.name)] == []
+
+
 def test_a_shop_that_has_not_said_any_terms_has_the_engines_own_defaults(db: None) -> None:
     ours, theirs = shop_terms(), values.ShopTerms()
     differing = [f.name for f in fields(theirs) if getattr(ours, f.name) != getattr(theirs, f.name)]
