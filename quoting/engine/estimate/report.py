@@ -41,6 +41,8 @@ def report(made: Estimate, *, money: bool = True, pay: bool = True) -> dict[str,
                 "equivalent_age_h": step.equivalent_age_h,
                 "strength_mpa": step.strength_mpa,
                 "why": step.why,
+                "after": step.after,
+                "after_days": step.after_days,
             }
             for step in made.cure
         ],
@@ -78,6 +80,8 @@ def price(made: Estimate) -> dict[str, Any]:
     sold = made.price
     return {
         "currency": sold.currency,
+        "materials_basis": sold.materials_basis,
+        "overhead_rate": str(sold.overhead_rate),
         "steps": [
             {"code": step.code, "name": step.name, "amount": str(step.amount), "working": step.working}
             for step in sold.steps
@@ -136,6 +140,11 @@ def _labour(line: LabourLine, pay: bool) -> dict[str, Any]:
         "role": line.role,
         "crew": line.crew,
         "hours": line.hours,
+        "elapsed_hours": line.elapsed_hours,
+        "remake_hours": line.remake_hours,
+        "spread": list(line.spread),
+        "breakage": line.breakage,
+        "back_to": line.back_to,
         "working": line.working,
     }
     return shown | ({"rate": str(line.rate), "cost": str(line.cost)} if pay else {})

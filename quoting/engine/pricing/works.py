@@ -44,6 +44,8 @@ class Costs:
     labour_cost: Decimal
     delivery_cost: Decimal
     overhead: Decimal
+    overhead_rate: Decimal
+    """For one labour hour."""
     works_cost: Decimal
     breakage_method: str
     breakage: BreakageAllowance
@@ -93,6 +95,7 @@ def cost_build_up(
         labour_cost=labour_cost,
         delivery_cost=carriage,
         overhead=overhead,
+        overhead_rate=terms.overhead_per_labour_hour,
         works_cost=works,
         breakage_method=terms.breakage_method,
         breakage=breakage,
