@@ -11,7 +11,9 @@ import math
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
+import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from quoting.engine.drawing.values import Box, Point
 
@@ -33,13 +35,42 @@ class Candidate:
     leader: tuple[Point, ...] = ()
 
 
+class _Ground:
+    """Boxes that are taken, asked many at a time."""
+
+    def __init__(self) -> None:
+        self._rows: list[tuple[float, float, float, float]] = []
+        self._array: NDArray[np.float64] | None = None
+
+    def add(self, box: Box) -> None:
+        self._rows.append((box.x0, box.y0, box.x1, box.y1))
+        self._array = None
+
+    def met_by(self, box: Box, clearance: float) -> list[int]:
+        """Numbers of the boxes nearer to `box` than `clearance` in both directions."""
+        if not self._rows:
+            return []
+        if self._array is None:
+            self._array = np.array(self._rows)
+        rows = self._array
+        met = (
+            (rows[:, 0] < box.x1 + clearance)
+            & (rows[:, 2] > box.x0 - clearance)
+            & (rows[:, 1] < box.y1 + clearance)
+            & (rows[:, 3] > box.y0 - clearance)
+        )
+        return [int(number) for number in np.flatnonzero(met)]
+
+
 class LabelField:
     """The sheet as a label sees it: where it may not stand, and where it had better not."""
 
     def __init__(self, allowed: Callable[[Box], bool] = lambda box: True) -> None:
         self._allowed = allowed
-        self._taken: list[Box] = []
-        self._leaders: list[tuple[Box, shapely.LineString]] = []
+        self._taken: list[shapely.Polygon] = []
+        self._taken_ground = _Ground()
+        self._leaders: list[shapely.LineString] = []
+        self._leader_ground = _Ground()
         self._ink: list[shapely.LineString] = []
         self._tree: shapely.STRtree | None = None
 
@@ -49,7 +80,8 @@ class LabelField:
 
     def block(self, box: Box) -> None:
         """Forbid `box` to every later label and leader."""
-        self._taken.append(box)
+        self._taken.append(shapely.box(box.x0, box.y0, box.x1, box.y1))
+        self._taken_ground.add(box)
 
     def ink(self, points: Iterable[Point]) -> None:
         """Count a line as drawn: labels on it cost more."""
@@ -61,18 +93,18 @@ class LabelField:
     def keep_clear(self, points: Iterable[Point]) -> None:
         """Forbid a line to every later label."""
         line = tuple(points)
-        self._leaders.append((_around_all(line), shapely.LineString(line)))
+        self._leaders.append(shapely.LineString(line))
+        self._leader_ground.add(_around_all(line))
 
     def is_free(self, box: Box) -> bool:
         """Whether a label may stand on `box`."""
-        room = box.grown(_CLEARANCE)
-        if not self._allowed(box) or any(room.overlaps(taken) for taken in self._taken):
+        if not self._allowed(box) or self._taken_ground.met_by(box, _CLEARANCE):
             return False
-        near = [line for reach, line in self._leaders if reach.grown(_CLEARANCE).overlaps(box)]
+        near = self._leader_ground.met_by(box, 0.1)
         if not near:
             return True
         shape = shapely.box(box.x0, box.y0, box.x1, box.y1)
-        return not any(line.intersects(shape) for line in near)
+        return not any(self._leaders[number].intersects(shape) for number in near)
 
     def place(
         self, width: float, height: float, candidates: Iterable[Candidate], *, must: bool = False
@@ -115,12 +147,11 @@ class LabelField:
         """Whether a leader crosses no text."""
         if len(leader) < 2:
             return True
-        reach = _around_all(leader).grown(_CLEARANCE)
-        near = [box for box in self._taken if box.overlaps(reach)]
+        near = self._taken_ground.met_by(_around_all(leader), 0.1)
         if not near:
             return True
         line = shapely.LineString(leader)
-        return not any(line.intersects(shapely.box(box.x0, box.y0, box.x1, box.y1)) for box in near)
+        return not any(line.intersects(self._taken[number]) for number in near)
 
     def _ink_under(self, box: Box) -> float:
         if self._tree is None:
