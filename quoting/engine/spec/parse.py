@@ -23,10 +23,20 @@ LARGEST_BYTES: Final = 1_000_000
 DEEPEST: Final = 20
 # What a geometric check cannot do without; a fault anywhere else leaves the rest checkable.
 _NEEDED: Final = ("unit", "thickness", "outline")
+_STAND_IN: Final = {
+    "format": 1,
+    "name": "piece",
+    "unit": "mm",
+    "thickness": 40,
+    "outline": {"shape": "rectangle", "length": 1000, "width": 1000},
+}
 
 
 def parse_json(text: str | bytes) -> object:
-    """Decode JSON of at most 1 MB and 20 levels, without NaN, infinity or repeated keys; raises `Refused`.
+    """Decode JSON of at most 1 MB and 20 levels, without repeated keys; raises `Refused`.
+
+    NaN and infinity, which some programs write, are let through: whoever reads the numbers refuses them, and
+    knows their path.
 
     >>> parse_json('{"format": 1}')
     {'format': 1}
@@ -35,7 +45,7 @@ def parse_json(text: str | bytes) -> object:
         raise Refused([Fault("", "is larger than 1 MB", "too_large")])
     try:
         plain = text.decode("utf-8-sig") if isinstance(text, bytes) else text.removeprefix("\ufeff")
-        decoded: object = json.loads(plain, parse_constant=_no_constant, object_pairs_hook=_no_repeats)
+        decoded: object = json.loads(plain, object_pairs_hook=_no_repeats)
     except UnicodeDecodeError:
         raise Refused([Fault("", "is not a text in UTF-8", "not_json")]) from None
     except json.JSONDecodeError as error:
@@ -55,10 +65,6 @@ def parse_json(text: str | bytes) -> object:
 
 class _Unreadable(Exception):
     """Something JSON decoders let pass and we do not."""
-
-
-def _no_constant(name: str) -> float:
-    raise _Unreadable(f"holds {name}, which is no number")
 
 
 def _no_repeats(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
@@ -112,14 +118,14 @@ def _faults_of_the_rest(
     document: dict[Any, Any], faults: list[Fault], codes: KnownCodes | None, system: str
 ) -> list[Fault]:
     """What else is wrong, as far as the well-formed parts of a faulty document can tell."""
-    sound, places = _without(document, faults)
-    if sound is None:
-        return []
+    sound, places, measurable = _without(document, faults)
     try:
         piece = _structured(sound)
     except ValidationError:
         return []
     unknown = [] if codes is None else unknown_codes(piece, codes, places)
+    if not measurable:
+        return unknown
     # What seems to be missing may only have been left out here.
     return unknown + [fault for fault in refusals(piece, places, system) if fault.code != "nothing_there"]
 
@@ -166,17 +172,19 @@ def _points_in(document: dict[Any, Any]) -> int:
     return count
 
 
-def _without(document: dict[Any, Any], faults: list[Fault]) -> tuple[dict[Any, Any] | None, tuple[int, ...]]:
-    """The document without its faulty parts, and where its features stood; None where too little is left."""
+def _without(document: dict[Any, Any], faults: list[Fault]) -> tuple[dict[Any, Any], tuple[int, ...], bool]:
+    """The document without its faulty parts, where its features stood, and whether it can be measured.
+
+    Where unit, thickness or outline is faulty a plain slab stands in, so that codes can still be looked up.
+    """
     broken = {fault.path.split(".")[0] for fault in faults}
     heads = {name.split("[")[0] for name in broken}
-    if heads & set(_NEEDED) or "features" in broken:
-        return None, ()
-    features = document.get("features", [])
+    features = [] if "features" in broken else document.get("features", [])
     places = tuple(i for i in range(len(features)) if f"features[{i}]" not in broken)
     kept = {
         key: value
         for key, value in document.items()
         if key in PieceDocument.model_fields and key not in heads and key != "features"
     }
-    return {"format": 1, "name": "piece", **kept, "features": [features[i] for i in places]}, places
+    sound = {**_STAND_IN, **kept, "features": [features[i] for i in places]}
+    return sound, places, not (heads & set(_NEEDED) or "features" in broken)
