@@ -37,6 +37,15 @@ _RANK = {
 }
 
 
+def stage_rank(stage: str) -> int:
+    """Place of a stage, of an operation or a material, in the order of work; a stage not known is last.
+
+    >>> stage_rank("reinforcement") == stage_rank("cast") < stage_rank("strip")
+    True
+    """
+    return _RANK.get(stage, len(_RANK))
+
+
 @dataclass(frozen=True, slots=True)
 class MaterialCosts:
     """Cost of the material lines on one basis, each line rounded to the minor unit once."""
@@ -140,12 +149,11 @@ def _materials_by_line(
     moulds: int,
 ) -> list[Fraction]:
     used = [Fraction(0)] * len(labour)
-    last = len(_RANK)
     for line in materials:
         if line.stage == BOUGHT_IN_STAGE or not labour:
             continue
-        rank = _RANK.get(line.stage, last)
-        takers = (n for n, work in enumerate(labour) if _RANK.get(work.stage, last) >= rank)
+        rank = stage_rank(line.stage)
+        takers = (n for n, work in enumerate(labour) if stage_rank(work.stage) >= rank)
         share = moulds if line.stage == "mould" else quantity
         cost = Fraction(line_cost(line, terms.materials_basis, terms.minor_units))
         used[next(takers, len(labour) - 1)] += cost / share
