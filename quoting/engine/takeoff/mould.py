@@ -8,18 +8,25 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from quoting.engine.cutting.values import BarPart, BarPlan, CutPlan, Part
 from quoting.engine.solid.build import Solid
 from quoting.engine.spec.types import Groove, Inlay, Opening, Piece, Recess, Sleeve, Trough
 from quoting.engine.takeoff.lines import Mould, MouldPart
-from quoting.engine.takeoff.mould_parts import Work, beads_by_kind, numbered, screws_in, together
+from quoting.engine.takeoff.mould_parts import Made, Work, beads_by_kind, numbered, screws_in, together
 from quoting.engine.takeoff.mould_sides import slab_work
 from quoting.engine.takeoff.mould_trough import trough_work
 from quoting.engine.takeoff.mould_voids import void_work
 from quoting.engine.takeoff.mould_walls import Boards, has_curves
-from quoting.engine.takeoff.nesting import OnHand, lengths_for, sheet_sizes, sheets_for
+from quoting.engine.takeoff.nesting import (
+    OnHand,
+    lengths_for,
+    panels_of,
+    pieces_of,
+    sheet_sizes,
+    sheets_for,
+)
 from quoting.engine.takeoff.stock import known_figure, of_code, of_roles
 from quoting.engine.values import Material, MaterialKind, PriceBook, ShopTerms
 
@@ -54,7 +61,7 @@ def mould(
     """
     of_roles(book, mould_roles(solid))
     work = _whole_work(solid, book, terms)
-    parts, placed = numbered(work.parts)
+    parts, placed = numbered([_in_stock_sizes(part, book, terms) for part in work.parts])
     laid = layouts_of(parts, book, terms, quantity, on_hand)
     cut_mm = work.sawn_mm + sum(part.quantity * _edge_mm(part, book) for part in parts)
     return Mould(
@@ -82,6 +89,21 @@ def _whole_work(solid: Solid, book: PriceBook, terms: ShopTerms) -> Work:
     works = [slab_work(solid, boards, terms), void_work(solid, book, terms)]
     works += [trough_work(body.trough, body.top_mm, face_down, boards, book, terms) for body in solid.troughs]
     return together([Work(notes=(mirrored,) if mirrored else ()), *works])
+
+
+def _in_stock_sizes(part: Made, book: PriceBook, terms: ShopTerms) -> Made:
+    """A part larger than its material comes in, made up of several alike."""
+    material = book.materials[part.material]
+    if material.kind is MaterialKind.BOARD:
+        sheet = max(sheet_sizes(size, terms) for size in same_boards(material, book))
+        count, length, width = panels_of(part.length_mm, part.width_mm, sheet)
+    else:
+        stock_mm = known_figure(material, "length_mm", "the length it comes in")
+        (count, length), width = pieces_of(part.length_mm, stock_mm), part.width_mm
+    if count == 1:
+        return part
+    edges = f"{part.edges}; {count} joined for one"
+    return replace(part, length_mm=length, width_mm=width, quantity=part.quantity * count, edges=edges)
 
 
 def boards_of(book: PriceBook, terms: ShopTerms) -> Boards:

@@ -18,7 +18,7 @@ from quoting.engine.spec.types import DropEdge
 from quoting.engine.takeoff.mould_edges import edge_work, needs_former, treatment_of
 from quoting.engine.takeoff.mould_parts import Made, Standing, Work, together
 from quoting.engine.takeoff.mould_walls import CHORD_MM, Boards, turn_deg, walls
-from quoting.engine.takeoff.nesting import pieces_of
+from quoting.engine.takeoff.nesting import panels_of
 from quoting.engine.values import ShopTerms
 
 
@@ -74,7 +74,9 @@ def _base(solid: Solid, boards: Boards, terms: ShopTerms) -> Work:
     span = (level - thick, level) if solid.piece.cast == "face-down" else (level, level + thick)
     holes = trough_holes(solid, level)
     stand = Standing(plan, *span, holes_mm=tuple(hole.points(CHORD_MM) for hole in holes))
-    count, each_long, each_wide, seams = _panels(length, width, boards)
+    count, each_long, each_wide = panels_of(length, width, (boards.longest_mm, boards.widest_mm))
+    along, across = round(length / each_long), round(width / each_wide)
+    seams = (along - 1) * width + (across - 1) * length
     edges = "sawn to the outline" if shaped else "square"
     part = Made("base", each_long, each_wide, thick, boards.board.code, edges, count, standing=(stand,))
     notes = []
@@ -87,16 +89,6 @@ def _base(solid: Solid, boards: Boards, terms: ShopTerms) -> Work:
     bead = (("base joints", seams, terms.fillet_radius_mm),) if seams else ()
     sawn = (outline.perimeter_mm if shaped else 0.0) + sum(hole.perimeter_mm for hole in holes)
     return Work((part,), (seams,) if seams else (), bead, sawn, tuple(notes))
-
-
-def _panels(length_mm: float, width_mm: float, boards: Boards) -> tuple[int, float, float, float]:
-    """(boards, length and width of each, seams between them in mm) that make up a base."""
-    along, each_long = pieces_of(max(length_mm, width_mm), boards.longest_mm)
-    across, each_wide = pieces_of(min(length_mm, width_mm), boards.widest_mm)
-    seams = (along - 1) * min(length_mm, width_mm) + (across - 1) * max(length_mm, width_mm)
-    if width_mm > length_mm:
-        each_long, each_wide = each_wide, each_long
-    return along * across, each_long, each_wide, seams
 
 
 def trough_holes(solid: Solid, level_mm: float) -> list[Contour]:

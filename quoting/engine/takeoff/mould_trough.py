@@ -80,10 +80,12 @@ class _Core:
 
     @property
     def lean(self) -> float:
+        """Taper in radians."""
         return math.radians(self.trough.taper_deg)
 
     @property
     def true_height_mm(self) -> float:
+        """Depth along the leaning panel."""
         return self.trough.depth_mm / math.cos(self.lean)
 
     @property
@@ -93,58 +95,51 @@ class _Core:
 
     @property
     def bent(self) -> bool:
+        """Whether the corners are bendable strip, being larger than a board's thickness."""
         return self.trough.corner_radius_mm > self.board_mm + 1e-9
 
     def half(self, z_mm: float) -> Point:
+        """Half the outside length and width at a depth."""
         run_in = z_mm * math.tan(self.lean)
         return self.trough.length_mm / 2 - run_in, self.trough.width_mm / 2 - run_in
 
     def work(self, boards: Boards, terms: ShopTerms) -> Work:
-        trough, code = self.trough, boards.board.code
-        reach = trough.corner_radius_mm if self.bent else 0.0
-        long_mm = trough.length_mm - 2 * reach
-        short_mm = trough.width_mm - 2 * (reach or self.wall_mm)
-        height, edges = self.true_height_mm, self._edges()
-        rounded = trough.corner_radius_mm > 0 and not self.bent
-        lap_edges = edges + (
-            f", outer corners rounded to {format_length(trough.corner_radius_mm, terms.unit_system)}"
-            if rounded
-            else ""
-        )
-        parts = [
-            Made(
-                "trough core side",
-                long_mm,
-                height,
-                self.board_mm,
-                code,
-                lap_edges,
-                standing=(self._panel(turned),),
-            )
-            for turned in (0, 2)
-        ]
-        parts += [
-            Made(
-                "trough core end",
-                short_mm,
-                height,
-                self.board_mm,
-                code,
-                edges,
-                standing=(self._panel(turned),),
-            )
-            for turned in (1, 3)
-        ]
-        parts.append(self._lid(boards))
+        """The core's parts: sides, ends, lid, bent corners where their radius asks for them."""
+        parts = [*self._panels(boards, terms), lid := self._lid(boards)]
         if self.bent:
             parts += [self._corner(quarter, boards) for quarter in range(4)]
-        lid = parts[4]
-        joints = (*(height,) * 4, 2 * (lid.length_mm + lid.width_mm))
+        joints = (*(self.true_height_mm,) * 4, 2 * (lid.length_mm + lid.width_mm))
         note = (
             "Strip the trough core from inside: lid first, ends inward, then sides; a saw cut down one side "
             "panel, closed with tape, gives it room to fold."
         )
         return Work(tuple(parts), joints, notes=(note,))
+
+    def _panels(self, boards: Boards, terms: ShopTerms) -> list[Made]:
+        trough, code = self.trough, boards.board.code
+        reach = trough.corner_radius_mm if self.bent else 0.0
+        long_mm = trough.length_mm - 2 * reach
+        short_mm = trough.width_mm - 2 * (reach or self.wall_mm)
+        height, edges = self.true_height_mm, self._edges()
+        lapped = edges
+        if trough.corner_radius_mm > 0 and not self.bent:
+            lapped += (
+                f", outer corners rounded to {format_length(trough.corner_radius_mm, terms.unit_system)}"
+            )
+        rows = ((0, "side", long_mm, lapped), (2, "side", long_mm, lapped))
+        ends = ((1, "end", short_mm, edges), (3, "end", short_mm, edges))
+        return [
+            Made(
+                f"trough core {name}",
+                length,
+                height,
+                self.board_mm,
+                code,
+                cut,
+                standing=(self._panel(place),),
+            )
+            for place, name, length, cut in (*rows, *ends)
+        ]
 
     def _edges(self) -> str:
         if self.trough.taper_deg == 0:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 from quoting.engine.plane.contour import Contour
@@ -26,8 +27,7 @@ _SAME_MM = 0.5
 
 def void_work(solid: Solid, book: PriceBook, terms: ShopTerms) -> Work:
     """Parts, beads and notes for every void of the slab. The price list's roles are checked by the caller."""
-    work = _Voids(solid, book, terms)
-    return work.all()
+    return _Voids(solid, book, terms).work()
 
 
 def foam_layers(depth_mm: float, foams: Sequence[Material]) -> tuple[Material, int, float]:
@@ -115,13 +115,19 @@ class _Voids:
         self.foams = book.by_role("knockout_foam")
         self.face_down = solid.piece.cast == "face-down"
 
-    def all(self) -> Work:
-        return together(self._one(void) for void in self.solid.voids)
+    def work(self) -> Work:
+        """Parts, beads and notes of all the voids, each groove once though it may be two voids."""
+        works = []
+        for i, feature in enumerate(self.solid.piece.features):
+            own = [void for void in self.solid.voids if void.feature == i]
+            if isinstance(feature, Groove):
+                works.append(self._groove(own, feature))
+            else:
+                works += [self._one(void) for void in own]
+        return together(works)
 
     def _one(self, void: Void) -> Work:
         feature = self.solid.piece.features[void.feature]
-        if isinstance(feature, Groove):
-            return self._groove(void, feature)
         if isinstance(feature, Sleeve):
             tube = tube_work(
                 "sleeve", void.contour, feature.diameter_mm, self._levels(void), self.book, self.terms
@@ -158,9 +164,7 @@ class _Voids:
     def _notes(self, void: Void, name: str) -> tuple[str, ...]:
         notes = ["Foam knock-outs: glue the layers, tape the sides, dig out after stripping."]
         if not self._on_base(void):
-            notes.append(
-                f"Former of the {name} hangs from bearers across the mould and is weighted against floating."
-            )
+            notes.append(f"Former of the {name} hangs from bearers across the mould, held against floating.")
         return tuple(notes)
 
     def _inlay(self, void: Void, feature: Inlay) -> Work:
@@ -174,33 +178,22 @@ class _Voids:
         note = "Inlays lie in the mould face to the base, held and sealed by their bead."
         return Work(beads=self._bead(void), notes=(note,), placed=(placed,))
 
-    def _groove(self, void: Void, groove: Groove) -> Work:
+    def _groove(self, voids: Sequence[Void], groove: Groove) -> Work:
         former = former_for(groove, self.book)
-        stands = (Standing(void.contour.points(CHORD_MM), *self._levels(void)),)
-        parts = []
-        for k, (length, cut) in enumerate(groove_lengths(groove)):
-            parts.append(
-                Made(
-                    "groove former",
-                    length,
-                    groove.width_mm,
-                    groove.depth_mm,
-                    former.code,
-                    cut,
-                    standing=stands if k == 0 else (),
-                )
-            )
+        code, width, depth = former.code, groove.width_mm, groove.depth_mm
+        made = [
+            Made("groove former", length, width, depth, code, cut) for length, cut in groove_lengths(groove)
+        ]
+        stands = tuple(Standing(void.contour.points(CHORD_MM), *self._levels(void)) for void in voids)
+        made[0] = replace(made[0], standing=stands)
         notes = []
         if not _fits(former, groove):
-            width, depth = (
-                format_length(v, self.terms.unit_system) for v in (groove.width_mm, groove.depth_mm)
-            )
-            notes.append(
-                f"Groove former {width} wide and {depth} deep, planed or built up from {former.name}."
-            )
-        if not self._on_base(void):
+            section = " × ".join(format_length(v, self.terms.unit_system) for v in (width, depth))
+            notes.append(f"Groove former {section}, planed or built up from {former.name}.")
+        if not self._on_base(voids[0]):
             notes.append("Groove formers of the upper side are pressed in and held level from bearers.")
-        return Work(tuple(parts), beads=self._bead(void), notes=tuple(notes))
+        beads = tuple(bead for void in voids for bead in self._bead(void))
+        return Work(tuple(made), beads=beads, notes=tuple(notes))
 
 
 # --- grooves ---------------------------------------------------------------------------------------------
@@ -239,7 +232,9 @@ def groove_lengths(groove: Groove) -> tuple[tuple[float, str], ...]:
     """
     path = groove.path_mm
     legs = list(pairwise(path))
-    turns = [0.0, *(_turn(a, b) for a, b in pairwise(legs)), 0.0]
+    closed = len(legs) > 2 and math.dist(path[0], path[-1]) <= 1e-9
+    ends = _turn(legs[-1], legs[0]) if closed else 0.0
+    turns = [ends, *(_turn(a, b) for a, b in pairwise(legs)), ends]
     out = []
     for (start, end), before, after in zip(legs, turns, turns[1:], strict=False):
         extra = sum(groove.width_mm / 2 * math.tan(turn / 2) for turn in (before, after))

@@ -93,6 +93,19 @@ def pieces_of(length_mm: float, stock_mm: float, lap_mm: float = 0.0) -> tuple[i
     return count, (length_mm + (count - 1) * lap_mm) / count
 
 
+def panels_of(length_mm: float, width_mm: float, sheet_mm: tuple[float, float]) -> tuple[int, float, float]:
+    """(panels, length and width of each) that make up a plate from sheets (longer side first), all alike.
+
+    >>> panels_of(900, 4000, (2800, 2070))
+    (2, 900, 2000.0)
+    """
+    along, each_long = pieces_of(max(length_mm, width_mm), sheet_mm[0])
+    across, each_wide = pieces_of(min(length_mm, width_mm), sheet_mm[1])
+    if width_mm > length_mm:
+        each_long, each_wide = each_wide, each_long
+    return along * across, each_long, each_wide
+
+
 # --- many copies -----------------------------------------------------------------------------------------
 LAID_OUT_TOGETHER: Final = 60
 """Single parts in one layout, or a little over: longer lists are the same layout again, and a rest."""

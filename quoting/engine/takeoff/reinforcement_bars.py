@@ -117,6 +117,7 @@ def _drop_runs(solid: Solid, rules: Reinforcement) -> list[tuple[tuple[float, in
 
 
 def bar_lines(cuts: tuple[BarCut, ...], book: PriceBook, terms: ShopTerms, pieces: int) -> list[MaterialLine]:
+    """A line for each bar of the price list: all cuts of all pieces, laid out on its stock lengths."""
     lines = []
     for code in dict.fromkeys(cut.bar for cut in cuts):
         bar = book.materials[code]

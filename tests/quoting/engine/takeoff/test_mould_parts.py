@@ -153,6 +153,24 @@ def test_groove_formers_are_mitred_at_the_corners() -> None:
     )
 
 
+def test_a_groove_round_and_back_is_made_once_and_mitred_at_every_corner() -> None:
+    path = ((50.0, 50.0), (1050.0, 50.0), (1050.0, 650.0), (50.0, 650.0), (50.0, 50.0))
+    made = mould_of(slab(features=(Groove(path, "underside", 10, 8),)))
+    assert sizes(named(made, "groove former")) == [(1010, 10, 2), (610, 10, 2)]
+    assert {part.edges for part in named(made, "groove former")} == {"45.0° mitre both ends"}
+    assert len([part for part in made.placed if part.name == "groove former"]) == 2
+
+
+def test_parts_larger_than_their_stock_are_joined() -> None:
+    groove = Groove(((100.0, 60.0), (3900.0, 60.0)), "underside", 10, 8)
+    opening = Opening(((2000, 500),), Rectangle(1500, 700))
+    made = mould_of(slab(Rectangle(4000, 1000), features=(groove, opening)))
+    (former,) = named(made, "groove former")
+    assert (former.length_mm, former.quantity, former.edges) == (1900, 2, "square; 2 joined for one")
+    (block,) = [part for part in made.parts if "opening knock-out" in part.name]
+    assert (block.length_mm, block.width_mm, block.quantity) == (750, 350, 4)  # foam comes 1250 × 600
+
+
 def test_drop_edge_sides_are_as_high_as_the_band_and_have_an_inner_form() -> None:
     made = mould_of(slab(drop_edge=DropEdge(120, 40)))
     assert sizes(named(made, "side")) == [(2436, 138, 2), (900, 138, 2)]
