@@ -15,8 +15,8 @@ from quoting.engine.solid.build import Solid
 from quoting.engine.spec.types import Groove, Inlay, Opening, Piece, Recess, Sleeve, Trough
 from quoting.engine.takeoff.lines import Mould, MouldPart
 from quoting.engine.takeoff.mould_parts import Made, Work, beads_by_kind, numbered, screws_in, together
-from quoting.engine.takeoff.mould_sides import slab_work
-from quoting.engine.takeoff.mould_trough import trough_work
+from quoting.engine.takeoff.mould_sides import narrow_form, slab_work
+from quoting.engine.takeoff.mould_trough import narrow_core, trough_work
 from quoting.engine.takeoff.mould_voids import void_work
 from quoting.engine.takeoff.mould_walls import Boards, has_curves
 from quoting.engine.takeoff.nesting import (
@@ -31,15 +31,16 @@ from quoting.engine.takeoff.stock import known_figure, of_code, of_roles
 from quoting.engine.values import Material, MaterialKind, PriceBook, ShopTerms
 
 
-def mould_roles(solid: Solid) -> tuple[str, ...]:
-    """Uses the price list must have a material for, to build this mould."""
+def mould_roles(solid: Solid, board_mm: float) -> tuple[str, ...]:
+    """Uses the price list must have a material for, to build this mould of board so thick (mm)."""
     piece = solid.piece
     kinds = {type(feature) for feature in piece.features}
     roles = ["mould_board", "screw", "edge_tape"]
     inner = solid.drop_band[1] if solid.drop_band else None
     if has_curves(solid.outline) or Trough in kinds or (inner is not None and has_curves(inner)):
         roles.append("strip_board")
-    if Opening in kinds or Recess in kinds or _foam_inlays(piece):
+    narrow = narrow_form(solid, board_mm) or any(narrow_core(b.trough, board_mm) for b in solid.troughs)
+    if Opening in kinds or Recess in kinds or _foam_inlays(piece) or narrow:
         roles.append("knockout_foam")
     if Sleeve in kinds or any(isinstance(f, Trough) and f.drains for f in piece.features):
         roles.append("sleeve_tube")
@@ -59,7 +60,8 @@ def mould(
 
     Raises Refused with every use the price list has no material for, and for parts too large for its sheets.
     """
-    of_roles(book, mould_roles(solid))
+    board_mm = next((board.thickness_mm or 0.0 for board in book.by_role("mould_board")), 0.0)
+    of_roles(book, mould_roles(solid, board_mm))
     work = _whole_work(solid, book, terms)
     parts, placed = numbered([_in_stock_sizes(part, book, terms) for part in work.parts])
     laid = layouts_of(parts, book, terms, quantity, on_hand)
@@ -86,7 +88,7 @@ def _whole_work(solid: Solid, book: PriceBook, terms: ShopTerms) -> Work:
     mirrored = (
         "The mould's plan is the piece's, mirrored: the show face lies on the base." if face_down else ""
     )
-    works = [slab_work(solid, boards, terms), void_work(solid, book, terms)]
+    works = [slab_work(solid, boards, book.by_role("knockout_foam"), terms), void_work(solid, book, terms)]
     works += [trough_work(body.trough, body.top_mm, face_down, boards, book, terms) for body in solid.troughs]
     return together([Work(notes=(mirrored,) if mirrored else ()), *works])
 

@@ -8,6 +8,7 @@ which passes them by a board's thickness all round.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import shapely
@@ -17,12 +18,13 @@ from quoting.engine.solid.build import Solid
 from quoting.engine.spec.types import DropEdge
 from quoting.engine.takeoff.mould_edges import edge_work, needs_former, treatment_of
 from quoting.engine.takeoff.mould_parts import Made, Standing, Work, together
-from quoting.engine.takeoff.mould_walls import CHORD_MM, Boards, turn_deg, walls
+from quoting.engine.takeoff.mould_voids import block
+from quoting.engine.takeoff.mould_walls import CHORD_MM, LEAST_INSIDE_MM, Boards, turn_deg, walls
 from quoting.engine.takeoff.nesting import panels_of
-from quoting.engine.values import ShopTerms
+from quoting.engine.values import Material, ShopTerms
 
 
-def slab_work(solid: Solid, boards: Boards, terms: ShopTerms) -> Work:
+def slab_work(solid: Solid, boards: Boards, foams: Sequence[Material], terms: ShopTerms) -> Work:
     """Base, sides, drop-edge form and edge formers of a piece's slab."""
     works = [
         _base(solid, boards, terms),
@@ -31,7 +33,7 @@ def slab_work(solid: Solid, boards: Boards, terms: ShopTerms) -> Work:
     ]
     drop = solid.piece.drop_edge
     if drop is not None and solid.drop_band is not None:
-        works.append(_drop_form(solid, drop, solid.drop_band[1], boards, terms))
+        works.append(_drop_form(solid, drop, solid.drop_band[1], boards, foams, terms))
     return together(works)
 
 
@@ -134,8 +136,26 @@ def _side_beads(solid: Solid, terms: ShopTerms) -> tuple[tuple[str, float, float
 
 
 # --- drop edge -------------------------------------------------------------------------------------------
-def _drop_form(solid: Solid, drop: DropEdge, inner: Contour, boards: Boards, terms: ShopTerms) -> Work:
+def narrow_form(solid: Solid, board_mm: float) -> bool:
+    """Whether there is no room for boards inside a drop edge's band: its form is then solid foam."""
+    drop = solid.piece.drop_edge
+    if drop is None or solid.drop_band is None:
+        return False
+    x0, y0, x1, y1 = solid.drop_band[1].box_mm
+    flat = solid.piece.cast == "face-up" and drop.depth_mm - solid.thickness_mm <= 2 * board_mm
+    return flat or min(x1 - x0, y1 - y0) < 2 * board_mm + LEAST_INSIDE_MM
+
+
+def _drop_form(
+    solid: Solid, drop: DropEdge, inner: Contour, boards: Boards, foams: Sequence[Material], terms: ShopTerms
+) -> Work:
     """Boards inside the band: hung over the slab's underside, or boxed out on the base when cast face-up."""
+    if narrow_form(solid, boards.board_mm):
+        x0, y0, x1, y1 = inner.box_mm
+        levels_mm = (solid.thickness_mm, drop.depth_mm)
+        made = block("drop-edge form", inner, (x1 - x0, y1 - y0), levels_mm, foams)
+        sawn = inner.perimeter_mm * sum(part.quantity for part in made)
+        return Work(tuple(made), sawn_mm=sawn, notes=("The drop-edge form is solid foam: dig it out.",))
     top = solid.thickness_mm + (boards.board_mm if solid.piece.cast == "face-up" else 0.0)
     levels = [(top, drop.depth_mm) if stands else None for stands in _off_the_outline(inner, drop)]
     form = _scribed(walls(inner, levels, boards, terms, "drop-edge form", inside=True), solid.outline)

@@ -10,24 +10,28 @@ Corners up to a board's thickness are rounded over on the laps; larger ones are 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from quoting.engine.plane.contour import Contour, contour_of
 from quoting.engine.plane.shapes import Point, Rectangle, Round
 from quoting.engine.spec.types import Trough
 from quoting.engine.takeoff.mould_parts import Made, Plan, Standing, Work, together
-from quoting.engine.takeoff.mould_voids import tube_work
-from quoting.engine.takeoff.mould_walls import CHORD_MM, Boards, walls
+from quoting.engine.takeoff.mould_voids import block, tube_work
+from quoting.engine.takeoff.mould_walls import CHORD_MM, LEAST_INSIDE_MM, Boards, walls
 from quoting.engine.units import format_length
-from quoting.engine.values import PriceBook, ShopTerms
+from quoting.engine.values import Material, PriceBook, ShopTerms
 
 
 def trough_work(
     trough: Trough, underside_mm: float, face_down: bool, boards: Boards, book: PriceBook, terms: ShopTerms
 ) -> Work:
     """Core, outer form and drain formers of one trough under a slab whose underside is at `underside_mm`."""
-    core = _Core(trough, boards.board_mm)
-    works = [core.work(boards, terms), _outer_form(trough, underside_mm, face_down, boards, terms)]
+    if narrow_core(trough, boards.board_mm):
+        core = _foam_core(trough, book.by_role("knockout_foam"))
+    else:
+        core = _Core(trough, boards.board_mm).work(boards, terms)
+    works = [core, _outer_form(trough, underside_mm, face_down, boards, terms)]
     for drain in trough.drains:
         hole = contour_of(Round(drain.diameter_mm), drain.at_mm)
         levels = (trough.depth_mm, trough.depth_mm + trough.floor_mm)
@@ -38,6 +42,41 @@ def trough_work(
         )
         works.append(Work(beads=(("trough core", inner.perimeter_mm, terms.fillet_radius_mm),)))
     return together(works)
+
+
+def narrow_core(trough: Trough, board_mm: float) -> bool:
+    """Whether a core has no room for a box of boards with a hand's width inside: it is then solid foam."""
+    run_in = trough.depth_mm * math.tan(math.radians(trough.taper_deg))
+    least = min(trough.length_mm, trough.width_mm) - 2 * run_in
+    return least < 2 * board_mm / math.cos(math.radians(trough.taper_deg)) + LEAST_INSIDE_MM or (
+        trough.depth_mm <= 2 * board_mm
+    )
+
+
+def _foam_core(trough: Trough, foams: Sequence[Material]) -> Work:
+    """A core of foam in layers, sawn to the lean."""
+    run_in = trough.depth_mm * math.tan(math.radians(trough.taper_deg))
+    corners = (trough.corner_radius_mm,) * 4
+    plans = [
+        contour_of(
+            Rectangle(trough.length_mm - 2 * less, trough.width_mm - 2 * less, corners),
+            trough.centre_mm,
+            trough.turn_deg,
+        )
+        for less in (0.0, run_in)
+    ]
+    size = (trough.length_mm, trough.width_mm)
+    made = block("trough core", plans[0], size, (0.0, trough.depth_mm), foams)
+    lean = f", sides sawn to {trough.taper_deg:.1f}°" if trough.taper_deg else ""
+    top, bottom = (plan.points(CHORD_MM) for plan in plans)
+    stands = (Standing(top, 0.0, trough.depth_mm, bottom),)
+    parts = [
+        replace(part, edges=part.edges + lean, standing=stands if n == 0 else ())
+        for n, part in enumerate(made)
+    ]
+    sawn = plans[0].perimeter_mm * sum(part.quantity for part in parts)
+    note = "A trough too narrow for a box of boards has a solid foam core: dig it out after stripping."
+    return Work(tuple(parts), sawn_mm=sawn, notes=(note,))
 
 
 def outer_contour(trough: Trough) -> Contour:

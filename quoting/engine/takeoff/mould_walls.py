@@ -22,6 +22,8 @@ from quoting.engine.units import format_length
 from quoting.engine.values import Material, ShopTerms
 
 CHORD_MM = 0.005
+LEAST_INSIDE_MM = 40.0
+"""Room inside a box of boards that a driver can be turned in (our rule); narrower ones are solid foam."""
 _RIGHT_ANGLE_DEG = 90.0
 _ANGLE_DUST_DEG = 0.01
 
@@ -138,6 +140,7 @@ def _rounded_over(
         isinstance(arc, Arc)
         and sign * arc.sweep_rad < 0
         and arc.radius_mm < board_mm
+        and abs(arc.sweep_rad) < math.radians(150)
         and all(isinstance(segments[k], Line) and wanted[k] is not None for k in around)
         and wanted[i] is not None
     )

@@ -92,6 +92,8 @@ FEATURES: dict[str, Any] = {
     "upright trough": Trough((750, 300), 400, 200, 150, 30, 30),
     "leaning trough": Trough((750, 300), 400, 200, 150, 30, 30, 0.0, 6.0, 25.0),
     "small corners": Trough((750, 300), 400, 200, 150, 30, 30, 12.0, 4.0),
+    "narrow trough": Trough((750, 300), 400, 60, 150, 30, 30, 10, 3.0),
+    "flat trough": Trough((750, 300), 400, 200, 30, 30, 20, 5),
     "bent corners": Trough(
         (750, 300), 400, 240, 150, 30, 30, 60.0, 4.0, 10.0, None, (Drain((750, 300), 25),)
     ),
@@ -111,8 +113,12 @@ def test_drop_edges(sides: tuple[int, ...] | None, shape: Shape) -> None:
     assert enclosed_m3(piece) == pytest.approx(measure(build(piece)).volume_m3, rel=CHORDS)
 
 
-def test_drop_edge_round_a_circle() -> None:
-    piece = slab(Round(900), drop_edge=DropEdge(100, 30))
+@pytest.mark.parametrize(
+    "shape", [Round(900), Slot(1500, 150), Rectangle(1500, 140, (40,) * 4), Slot(1500, 300)]
+)
+@pytest.mark.parametrize("cast", ["face-down", "face-up"])
+def test_drop_edges_of_round_and_narrow_pieces(shape: Shape, cast: Any) -> None:
+    piece = slab(shape, drop_edge=DropEdge(100, 40), cast=cast)
     assert enclosed_m3(piece) == pytest.approx(measure(build(piece)).volume_m3, rel=CHORDS)
 
 
