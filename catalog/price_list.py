@@ -15,7 +15,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
 
 from catalog import selectors
 from catalog.csv_cells import Unreadable, as_date, as_number, read_table, write_table
@@ -45,6 +45,7 @@ NUMBERS = frozenset({"pack_size", "price", "waste", "lead_days", *FIGURE_NAMES})
 DATES = frozenset({"valid_from", "retired_from"})
 KEPT_WHEN_BLANK = frozenset({"name", "kind", "pack_size", "pack_name", "waste", "lead_days"})
 PRICE_COLUMNS = frozenset({"price", "valid_from"})
+OUTDATED = Fault("", "The price list has changed meanwhile: look at the changes again.", "preview_outdated")
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,12 +136,22 @@ def apply(content: bytes, *, today: date, who: str = "", digest: str = "") -> Pr
             for fault in plan.faults
         )
     if digest and digest != plan.digest:
-        message = "The price list has changed since this was shown: look at the changes again."
-        raise CatalogRefused([Fault("", message, "preview_outdated")])
-    Material.objects.bulk_create([write.material for write in writes if write.change.new])
-    known = [write.material for write in writes if not write.change.new]
-    Material.objects.bulk_update(known, DESCRIPTION, batch_size=100)
+        raise CatalogRefused([OUTDATED])
+    _write(writes)
+    return plan
+
+
+def _write(writes: list[_Write]) -> None:
+    """Save what was planned; a code that somebody else has just taken makes the plan outdated."""
+    try:
+        with transaction.atomic():
+            Material.objects.bulk_create([write.material for write in writes if write.change.new])
+    except IntegrityError:
+        raise CatalogRefused([OUTDATED]) from None
     for write in writes:
+        changed = [cell.column for cell in write.change.cells if cell.column in DESCRIPTION]
+        if changed and not write.change.new:
+            write.material.save(update_fields=changed)
         if write.price is not None:
             write.price.material = write.material
     prices = [write.price for write in writes if write.price is not None]
@@ -150,7 +161,6 @@ def apply(content: bytes, *, today: date, who: str = "", digest: str = "") -> Pr
         ["price", "entered_at", "entered_by"],
         batch_size=100,
     )
-    return plan
 
 
 def _plan(content: bytes, today: date, who: str, *, lock: bool) -> tuple[Preview, list[_Write]]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -180,6 +181,24 @@ def test_what_was_previewed_and_nothing_else_is_applied(board: Material) -> None
         price_list.apply(text, today=TODAY, digest=shown.digest)
     assert refused.value.faults[0].code == "preview_outdated"
     assert selectors.material("BOARD-18").name == "Renamed meanwhile"
+
+
+def test_a_code_taken_while_the_file_is_read_takes_nothing_in(
+    board: Material, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Somebody else saves between plan and write: the plan is made as if the board were not there."""
+    read = price_list._Reader.read
+
+    def blind(reader: price_list._Reader, line: int, row: list[str]) -> Any:
+        reader._known = {}
+        return read(reader, line, row)
+
+    monkeypatch.setattr(price_list._Reader, "read", blind)
+    text = HEAD + "CLAMP,Clamp,each,1,piece,7\nBOARD-18,Clamp,each,1,piece,7\n"
+    with pytest.raises(CatalogRefused) as refused:
+        price_list.apply(text.encode(), today=TODAY)
+    assert refused.value.faults[0].code == "preview_outdated"
+    assert Material.objects.count() == 1
 
 
 # --- formulas --------------------------------------------------------------------------------------------

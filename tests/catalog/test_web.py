@@ -207,7 +207,7 @@ def test_preview_then_take_in(board: Material, browser: Browser) -> None:
     assert MaterialPrice.objects.count() == 2
     again = client.post("/prices/import", found)
     assert again.status_code == 422
-    assert "has changed since" in again.content.decode()
+    assert "has changed meanwhile" in again.content.decode()
 
 
 def test_a_faulty_file_is_shown_with_every_fault_and_cannot_be_taken_in(
