@@ -52,6 +52,7 @@ class Canvas:
     # --- reach -------------------------------------------------------------------------------------------
     @property
     def extent(self) -> Box:
+        """The box around everything drawn so far."""
         return self._extent or Box(0, 0, 0, 0)
 
     def reach(self, box: Box) -> None:
@@ -59,6 +60,7 @@ class Canvas:
         self._extent = box if self._extent is None else self._extent.joined(box)
 
     def reach_points(self, points: Iterable[Point]) -> None:
+        """Count each of the points as drawn upon."""
         for x, y in points:
             self.reach(Box(x, y, x, y))
 
@@ -95,6 +97,7 @@ class Canvas:
     def circle(
         self, centre: Point, radius: float, stroke: Stroke | None = "thin", fill: str = "none"
     ) -> None:
+        """A circle of `radius` mm about `centre`."""
         x, y = centre
         self.reach(Box(x - radius, y - radius, x + radius, y + radius))
         self._marks.append(
@@ -102,6 +105,7 @@ class Canvas:
         )
 
     def rect(self, box: Box, stroke: Stroke | None, *, fill: str = "none") -> None:
+        """An upright rectangle."""
         self.reach(box)
         self._marks.append(
             f'<rect x="{num(box.x0)}" y="{num(box.y0)}" width="{num(box.width)}" height="{num(box.height)}"'

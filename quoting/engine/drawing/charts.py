@@ -68,13 +68,14 @@ def bars(
     top = 0.0
     for row in rows:
         top = _heading(canvas, row.label, row.text, width, top)
+        start = top
         spans = [(row.value, _DARK)] + ([] if row.expected is None else [(row.expected, _LIGHT)])
         for value, fill in spans:
             left, right = sorted((zero, zero + value * scale))
             canvas.rect(Box(left, top, right, top + _BAR), "thin", fill=fill)
             top += _BAR
+        canvas.line((zero, start), (zero, top), stroke="visible")
         top += _BETWEEN
-    canvas.line((zero, 0.0), (zero, max(top - _BETWEEN, 1.0)), stroke="visible")
     canvas.reach(Box(0.0, 0.0, width, max(top, 1.0)))
     words = description or "; ".join(f"{row.label}: {row.text}" for row in rows) + "."
     return canvas.drawing(title, words, prefix=prefix, width=style.width)

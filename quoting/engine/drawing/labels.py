@@ -43,6 +43,7 @@ class _Ground:
         self._array: NDArray[np.float64] | None = None
 
     def add(self, box: Box) -> None:
+        """Take a box."""
         self._rows.append((box.x0, box.y0, box.x1, box.y1))
         self._array = None
 
@@ -208,7 +209,7 @@ def spread(values: Iterable[float], pitch: float, lowest: float) -> tuple[float,
 
     Least squares by pooling neighbours that are too close, then pushed up from `lowest`.
 
-    >>> spread((0, 1, 20), 4, -9)
+    >>> spread((0.0, 1.0, 20.0), 4.0, -9.0)
     (-1.5, 2.5, 20.0)
     """
     wanted = list(values)

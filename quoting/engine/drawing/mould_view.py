@@ -41,6 +41,8 @@ class _Apart:
     bottom: float
 
     def moved(self, dx: float, dy: float, dz: float) -> _Apart:
+        """The part shifted in plan and depth, mm."""
+
         def shifted(plan: tuple[Point, ...]) -> tuple[Point, ...]:
             return tuple((x + dx, y + dy) for x, y in plan)
 

@@ -21,6 +21,7 @@ class PlanFrame:
     denominator: float
 
     def at(self, point: Point) -> Point:
+        """Where a point of the plan, in mm, lies on the sheet."""
         return (
             self.origin[0] + point[0] / self.denominator,
             self.origin[1] - point[1] / self.denominator,
@@ -32,6 +33,7 @@ class PlanFrame:
         return (*ring, ring[0])
 
     def box(self, contour: Contour) -> Box:
+        """The box around a contour on the sheet."""
         x0, y0, x1, y1 = contour.box_mm
         left, bottom = self.at((x0, y0))
         right, top = self.at((x1, y1))

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
-from quoting.engine.drawing import dimensions, sheet
+from quoting.engine.drawing import dimensions, edge_detail, sheet
 from quoting.engine.drawing.areas import lines_in, polygons_in
 from quoting.engine.drawing.canvas import Canvas, polyline
 from quoting.engine.drawing.cut_at import Axis, CutAt, default_cut
@@ -39,12 +39,15 @@ class _View:
     span: tuple[float, float]
 
     def at(self, u: float, z: float) -> Point:
+        """Where (u, z) in mm lies on the sheet."""
         return (u / self.denominator, z / self.denominator)
 
     def laid(self, face: BaseGeometry) -> BaseGeometry:
+        """A face in (u, z) as it lies on the sheet."""
         return affinity.scale(face, 1 / self.denominator, 1 / self.denominator, origin=(0, 0))
 
     def length(self, mm: float) -> str:
+        """A length as it is lettered."""
         return length_text(mm, self.system)
 
 
@@ -77,14 +80,21 @@ def section_view(
     canvas, field = Canvas(style), LabelField()
     _faces(canvas, field, view)
     lowest = _dimensions(canvas, field, view)
+    detail = None
     if not compact:
         half = style.width / 2 - style.margin
         middle = (canvas.extent.x0 + canvas.extent.x1) / 2
         field.limit(
             lambda box: box.y1 <= lowest - 0.5 and abs((box.x0 + box.x1) / 2 - middle) + box.width / 2 <= half
         )
+        detail = edge_detail.detail_of(solid, faces.concrete)
+        if detail is not None:
+            radius = min(max(3.0, 0.7 * detail.height / denominator), 7.0)
+            edge_detail.mark(canvas, field, view.at(detail.end, detail.height / 2), radius)
         _labels(canvas, field, view)
     _heading(canvas, view)
+    if detail is not None:
+        edge_detail.draw(canvas, detail, system, _CONCRETE)
     place = length_text(cut.at_mm, system)
     where = f"{place} from the {'left edge' if cut.axis == 'x' else 'front edge'}"
     return sheet.finish(

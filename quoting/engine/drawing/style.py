@@ -62,6 +62,7 @@ SCALES_US: Final = (0.5, 1.0, 2.0, 4.0, 8.0, 12.0, 16.0, 24.0, 32.0, 48.0, 96.0,
 
 
 def style_for(*, compact: bool) -> SheetStyle:
+    """The sheet for a phone (`compact`) or for desk and paper."""
     return COMPACT if compact else SHEET
 
 

@@ -112,10 +112,10 @@ def _fitting(text: str, size: float, width: float) -> int:
 def length_text(mm: float, system: str) -> str:
     """A length as it is lettered on a dimension: bare number, mm to 0.1 or inches to 1/16 (`us`).
 
-    The sheet states the unit once (ISO 129-1).
+    The sheet states the unit once (ISO 129-1). Inches and their fraction are kept on one line.
 
-    >>> length_text(2100.0, "metric"), length_text(12.5, "metric"), length_text(38.1, "us")
-    ('2100', '12.5', '1 1/2')
+    >>> length_text(2100.0, "metric"), length_text(12.5, "metric"), length_text(12.7, "us")
+    ('2100', '12.5', '1/2')
     """
     if system != "us":
         text = f"{round(mm, 1) + 0.0:.1f}"
@@ -125,7 +125,7 @@ def length_text(mm: float, system: str) -> str:
     sign = "-" if sixteenths < 0 else ""
     if part == 0:
         return f"{sign}{whole}"
-    return f"{sign}{whole} {part}" if whole else f"{sign}{part}"
+    return f"{sign}{whole}\u00a0{part}" if whole else f"{sign}{part}"
 
 
 def unit_note(system: str) -> str:

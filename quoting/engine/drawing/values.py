@@ -18,10 +18,12 @@ class Box:
 
     @property
     def width(self) -> float:
+        """Size along x, mm."""
         return self.x1 - self.x0
 
     @property
     def height(self) -> float:
+        """Size along y, mm."""
         return self.y1 - self.y0
 
     def overlaps(self, other: Box, tolerance: float = 1e-6) -> bool:
@@ -32,12 +34,15 @@ class Box:
         )
 
     def grown(self, by: float) -> Box:
+        """The box `by` mm larger on every side."""
         return Box(self.x0 - by, self.y0 - by, self.x1 + by, self.y1 + by)
 
     def moved(self, dx: float, dy: float) -> Box:
+        """The box shifted by (dx, dy) mm."""
         return Box(self.x0 + dx, self.y0 + dy, self.x1 + dx, self.y1 + dy)
 
     def joined(self, other: Box) -> Box:
+        """The smallest box around both."""
         return Box(
             min(self.x0, other.x0), min(self.y0, other.y0), max(self.x1, other.x1), max(self.y1, other.y1)
         )

@@ -141,7 +141,7 @@ def _turn(degrees: float) -> str:
 def edge_text(edge: EdgeTreatment, system: str) -> str:
     """One edge treatment: `top chamfer 5 × 45°`, `bottom round R6, sides 0, 2`."""
     size = length_text(edge.size_mm, system)
-    profile = f"chamfer {size} × 45°" if edge.profile == "chamfer" else f"round R{size}"
+    profile = f"chamfer {size}\u00a0×\u00a045°" if edge.profile == "chamfer" else f"round R{size}"
     return f"{edge.at} {profile}{_sides(edge.sides)}"
 
 

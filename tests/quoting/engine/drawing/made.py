@@ -32,7 +32,7 @@ def outlines(draw: st.DrawFn) -> Shape:
     if kind == "round":
         return Round(width)
     if kind == "oval":
-        return Oval(length, width)
+        return Oval(length, max(width, 0.6 * length))
     if kind == "slot":
         return Slot(length, width)
     if kind == "ell":

@@ -98,6 +98,21 @@ def test_a_groove_underneath_and_a_drop_edge_are_cut() -> None:
     assert face.area == pytest.approx(600 * 40 + 50 * 50 - 8 * 6, rel=1e-6)
 
 
+def test_treated_edges_are_shown_large_and_square_ones_are_not() -> None:
+    def said(*edges: EdgeTreatment, drop: DropEdge | None = None) -> list[str]:
+        solid = build(Piece("Slab", "mm", 40.0, SLAB, edges=edges, drop_edge=drop))
+        shown = section_view(solid, measure(solid), system="metric")
+        assert_sound(shown)
+        return [text.replace("\u00a0", " ") for text in texts(shown)]
+
+    both = said(EdgeTreatment("top", "round", 6.0), EdgeTreatment("bottom", "chamfer", 3.0))
+    assert {"B", "B 1:1", "R6", "3 × 45°"} <= {" ".join(text.split()) for text in both}
+    assert "B" not in said()
+    dropped = said(EdgeTreatment("bottom", "chamfer", 5.0), drop=DropEdge(90.0, 30.0))
+    assert dropped.count("90") == 2  # the whole section's height, and the detail's
+    assert "5 × 45°" in dropped
+
+
 def test_hatching_lies_in_the_face_at_its_angle_and_spacing() -> None:
     import shapely
 
