@@ -56,6 +56,7 @@ INSTALLED_APPS = [
     "csp",
     "django_htmx",
     "shop.accounts",
+    "shop.jobs",
     "shop",
     "quoting",
     "catalog",

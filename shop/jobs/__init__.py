@@ -1,1 +1,1 @@
-"""What really happened: a commission's work, hours, materials and mishaps against what was planned."""
+"""The shop's work on what was commissioned: planned and actual hours, materials, mishaps, what they teach."""
