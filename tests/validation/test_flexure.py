@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import pytest
 
-from quoting.engine.plane.cut import Axis
+from quoting.engine.plane.turned import Axis
 from quoting.engine.solid.build import Solid, build
 from quoting.engine.spec.types import Opening, Piece, Rectangle
 from quoting.engine.takeoff.flexure import BEST_POINT, GRAVITY, held_at, worst_bending

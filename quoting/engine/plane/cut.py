@@ -7,13 +7,14 @@ corner is taken as the limit from below.
 from __future__ import annotations
 
 import math
+from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
 
 from quoting.engine.plane.contour import Contour, Ellipse
 from quoting.engine.plane.quadrature import nodes
-from quoting.engine.plane.sweep import beyond, columns, crossings
+from quoting.engine.plane.sweep import Columns, beyond, columns, crossings
 from quoting.engine.plane.turned import Axis, pieces_of
 
 Chords = tuple[tuple[float, float], ...]
@@ -23,12 +24,10 @@ _OVAL_NODES = 24
 class CutContour:
     """A contour made ready for many cuts across one axis."""
 
-    __slots__ = ("_axis", "_oval", "high_mm", "low_mm", "pieces")
-
     def __init__(self, contour: Contour, axis: Axis) -> None:
-        self._axis: Axis = axis
         self.pieces = pieces_of(contour, axis)
         """Lines and arcs; none for an oval."""
+        self._axis: Axis = axis
         self._oval = None if self.pieces or contour.curve is None else _Oval(contour.curve, axis)
         if self._oval is not None:
             self.low_mm, self.high_mm = self._oval.low_mm, self._oval.high_mm
@@ -37,14 +36,18 @@ class CutContour:
             alongs = [piece.start[0] for piece in self.pieces]
             self.low_mm, self.high_mm = min(alongs), max(alongs)
 
+    @cached_property
+    def columns(self) -> Columns:
+        """The lines and arcs, for many cuts at once."""
+        return columns(self.pieces, self._axis)
+
     def chords(self, at_mm: float) -> Chords:
         """The stretches of the cut inside the contour, in order."""
         if not self.low_mm < at_mm <= self.high_mm:
             return ()
         if self._oval is not None:
             return self._oval.chords(at_mm)
-        sign, across = crossings(columns(self.pieces, self._axis), np.array([[at_mm]]))
-        meets = np.sort(across[sign != 0.0]).tolist()
+        meets = np.sort(crossings(self.columns, np.array([at_mm])).across).tolist()
         return tuple(zip(meets[::2], meets[1::2], strict=True))
 
     def beyond(self, at_mm: float) -> tuple[float, float]:
@@ -53,7 +56,7 @@ class CutContour:
             return 0.0, 0.0
         if self._oval is not None:
             return self._oval.beyond(at_mm)
-        area, moment = beyond(columns(self.pieces, self._axis), np.array([[at_mm]]))
+        area, moment = beyond(self.columns, np.array([at_mm]))
         return math.fsum(area[0].tolist()), math.fsum(moment[0].tolist())
 
     @property

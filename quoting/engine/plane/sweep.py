@@ -1,13 +1,13 @@
-"""Many contours cut at many places at once: the closed forms of chords and of what lies beyond, laid out as columns of numbers.
+"""Many contours cut at many places at once: the closed forms of chords and of what lies beyond a cut.
 
 Rows are cuts, columns the lines and arcs of the contours (arcs split where they turn back, so that each meets
-a cut once). Sums run with Green's theorem over signed pieces, so chords need no sorting.
+a cut at most once). Sums run with Green's theorem over signed pieces, so chords need no sorting.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,110 +15,152 @@ from numpy.typing import NDArray
 from quoting.engine.plane.turned import Axis, CutPiece
 
 Floats = NDArray[np.float64]
-Places = NDArray[np.float64]
-"""Cuts in mm along the axis, one a row: shape (rows, 1)."""
+Numbers = NDArray[np.intp]
 
 
 @dataclass(frozen=True, slots=True)
 class Columns:
-    """Pieces of contours, coordinates (along the axis, across it); for each row the same, or its own."""
+    """Pieces of contours, coordinates (along the axis, across it): one row for all cuts, or one for each."""
 
     x0: Floats
     y0: Floats
     x1: Floats
     y1: Floats
     cx: Floats
+    """Centre of an arc, middle of a line."""
     cy: Floats
     radius: Floats
     """0 for lines."""
-    arcs: NDArray[np.intp]
-    """Which columns are arcs."""
+    bow: Floats
+    """∫X dY along an arc from its own centre, in mm²; 0 for lines."""
+    lens: Floats
+    """∫X² dY of the same, in mm³."""
     hand: float
     """+1 where counter-clockwise contours are so in (along, across), −1 where they are mirrored."""
 
     def moved(self, rates: Columns, by: Floats) -> Columns:
         """The pieces of each row moved at their rates `by` its own measure (rows, 1)."""
-        return Columns(
+        return replace(
+            self,
             x0=self.x0 + by * rates.x0,
             y0=self.y0 + by * rates.y0,
             x1=self.x1 + by * rates.x1,
             y1=self.y1 + by * rates.y1,
             cx=self.cx + by * rates.cx,
             cy=self.cy + by * rates.cy,
-            radius=self.radius,
-            arcs=self.arcs,
-            hand=self.hand,
         )
 
     def rates_to(self, other: Columns, over: float) -> Columns:
         """How fast the pieces move towards those of `other`, `over` away: same pieces, same radii."""
-        pairs = ((other.x0, self.x0), (other.y0, self.y0), (other.x1, self.x1), (other.y1, self.y1))
-        ends = [(after - before) / over for after, before in pairs]
-        centres = [(other.cx - self.cx) / over, (other.cy - self.cy) / over]
-        return Columns(*ends, *centres, radius=self.radius, arcs=self.arcs, hand=self.hand)
+        return replace(
+            self,
+            x0=(other.x0 - self.x0) / over,
+            y0=(other.y0 - self.y0) / over,
+            x1=(other.x1 - self.x1) / over,
+            y1=(other.y1 - self.y1) / over,
+            cx=(other.cx - self.cx) / over,
+            cy=(other.cy - self.cy) / over,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Meets:
+    """Where cuts meet pieces: number of the cut, of the piece; +1 where a chord ends, −1 where it begins;
+    place across.
+    """
+
+    cut: Numbers
+    piece: Numbers
+    sign: Floats
+    across: Floats
 
 
 def columns(pieces: Sequence[CutPiece], axis: Axis) -> Columns:
-    """Lines and arcs of `cut` as columns."""
-    table = np.array(
-        [(*p.start, *p.end, *(p.centre or (0.0, 0.0)), p.radius) for p in pieces], dtype=np.float64
-    ).reshape(len(pieces), 7)
-    arcs = np.array([n for n, piece in enumerate(pieces) if piece.centre is not None], dtype=np.intp)
-    return Columns(*table.T, arcs=arcs, hand=1.0 if axis == "x" else -1.0)
+    """Lines and arcs as columns."""
+    rows = [(*p.start, *p.end, *(p.centre or (0.5 * (p.start[0] + p.end[0]), 0.0)), p.radius) for p in pieces]
+    x0, y0, x1, y1, cx, cy, radius = np.array(rows, dtype=np.float64).reshape(len(pieces), 7).T
+    ends = (x0 - cx, y0 - cy, x1 - cx, y1 - cy)
+    bow, lens = (np.where(radius > 0.0, swept, 0.0) for swept in _swept(radius, *ends))
+    hand = 1.0 if axis == "x" else -1.0
+    return Columns(x0, y0, x1, y1, cx, cy, radius, bow, lens, hand)
 
 
-def crossings(pieces: Columns, at: Places) -> tuple[Floats, Floats]:
-    """Where each piece meets each cut, across; and its sign: +1 where a chord ends there, −1 where one
-    begins, 0 where the two do not meet.
-    """
-    starts, ends = pieces.x0 < at, pieces.x1 < at
-    sign = pieces.hand * (ends.astype(np.float64) - starts.astype(np.float64))
-    return sign, _across(pieces, at, sign != 0.0)
+def _swept(radius: Floats, ax: Floats, ay: Floats, bx: Floats, by: Floats) -> tuple[Floats, Floats]:
+    """∫X dY and ∫X² dY along arcs, coordinates from their centres."""
+    angle = np.arctan2(ax * by - ay * bx, ax * bx + ay * by)
+    bow = 0.5 * (radius * radius * angle + bx * by - ax * ay)
+    return bow, radius * radius * (by - ay) - (by * by * by - ay * ay * ay) / 3.0
 
 
-def _across(pieces: Columns, at: Places, met: NDArray[np.bool_]) -> Floats:
-    run = np.where(met, pieces.x1 - pieces.x0, 1.0)
-    across = pieces.y0 + (at - pieces.x0) / run * (pieces.y1 - pieces.y0)
-    arcs = pieces.arcs
-    if len(arcs):
-        cx, cy = pieces.cx[..., arcs], pieces.cy[..., arcs]
-        height = np.sqrt(np.maximum(0.0, pieces.radius[arcs] ** 2 - (at - cx) ** 2))
-        bulge = pieces.y0[..., arcs] + pieces.y1[..., arcs] - 2.0 * cy
-        across[..., arcs] = cy + np.copysign(height, bulge)
-    return np.where(met, across, 0.0)
+def crossings(pieces: Columns, at: Floats) -> Meets:
+    """Where each cut meets each piece, cut by cut; a cut through a corner is the limit from below."""
+    starts, ends = pieces.x0 < at[:, None], pieces.x1 < at[:, None]
+    cut, piece = np.nonzero(starts != ends)
+    sign = np.where(starts[cut, piece], -pieces.hand, pieces.hand)
+    return Meets(cut, piece, sign, _across(pieces, at, cut, piece))
 
 
-def chord_integrals(pieces: Columns, at: Places, middle: Floats) -> tuple[Floats, Floats, Floats]:
-    """What each piece adds to ∫du, ∫u du and ∫u² du over the chords of each cut, u measured from `middle`."""
-    sign, across = crossings(pieces, at)
-    u = across - middle
-    width = sign * u
+def _across(pieces: Columns, at: Floats, cut: Numbers, piece: Numbers) -> Floats:
+    x0, y0, x1, y1, cx, cy = (_at(pieces, name, cut, piece) for name in ("x0", "y0", "x1", "y1", "cx", "cy"))
+    radius, x = pieces.radius[piece], at[cut]
+    height = np.sqrt(np.maximum(0.0, radius * radius - (x - cx) ** 2))
+    return np.where(
+        radius > 0.0,
+        cy + np.copysign(height, y0 + y1 - 2.0 * cy),
+        y0 + (x - x0) / (x1 - x0) * (y1 - y0),
+    )
+
+
+def _at(pieces: Columns, name: str, cut: Numbers, piece: Numbers) -> Floats:
+    values: Floats = getattr(pieces, name)
+    return values[piece] if values.ndim == 1 else values[cut, piece]
+
+
+def chord_integrals(met: Meets, middle: Floats) -> tuple[Floats, Floats, Floats]:
+    """What each meet adds to ∫du, ∫u du and ∫u² du over the chords of its cut, u across from its `middle`."""
+    u = met.across - middle[met.cut]
+    width = met.sign * u
     first = width * u / 2.0
     return width, first, first * u / 1.5
 
 
-def beyond(pieces: Columns, at: Places) -> tuple[Floats, Floats]:
-    """What each piece adds to the area beyond each cut in mm², and to its first moment about it in mm³:
-    ∫X dY and ½∫X² dY along what of the piece lies beyond, X measured from the cut.
+def summed(values: Floats, cut: Numbers, cuts: int) -> Floats:
+    """The sum of the values of each of so many cuts."""
+    return np.bincount(cut, values, cuts).astype(np.float64, copy=False)  # whole numbers where empty
+
+
+def beyond(pieces: Columns, at: Floats) -> tuple[Floats, Floats]:
+    """What each piece adds to the area beyond each cut in mm², and to its first moment about it in mm³.
+
+    ∫X dY and ½∫X² dY along what of the piece lies beyond, X measured from the cut. From a piece's middle m,
+    with b = ∫(X − m)dY and l = ∫(X − m)²dY: m·ΔY + b and ½(m²·ΔY + 2m·b + l).
     """
-    out0, out1 = pieces.x0 < at, pieces.x1 < at
-    meet = _across(pieces, at, out0 != out1)
+    out0, out1 = pieces.x0 <= at[:, None], pieces.x1 <= at[:, None]
+    rise, run = pieces.y1 - pieces.y0, pieces.x1 - pieces.x0
+    middle = pieces.cx - at[:, None]
+    lens = np.where(pieces.radius > 0.0, pieces.lens, rise * run * run / 12.0)
+    area = middle * rise + pieces.bow
+    moment = 0.5 * (middle * (area + pieces.bow) + lens)
     neither = out0 & out1
-    ax = np.where(out0, 0.0, pieces.x0 - at)
-    bx = np.where(out1, 0.0, pieces.x1 - at)
-    ay, by = np.where(out0, meet, pieces.y0), np.where(out1, meet, pieces.y1)
-    rise = np.where(neither, 0.0, by - ay)
-    area = rise * (ax + bx) / 2.0
-    moment = rise * (ax * ax + ax * bx + bx * bx) / 6.0
-    arcs = pieces.arcs
-    if len(arcs):
-        h, cy = pieces.cx[..., arcs] - at, pieces.cy[..., arcs]
-        r2, rise = pieces.radius[arcs] ** 2, rise[..., arcs]
-        sx, ex = ax[..., arcs] - h, bx[..., arcs] - h
-        sy, ey = ay[..., arcs] - cy, by[..., arcs] - cy
-        bow = 0.5 * (r2 * np.arctan2(sx * ey - sy * ex, sx * ex + sy * ey) + ex * ey - sx * sy)
-        lens = 0.5 * (h * h * rise + 2.0 * h * bow + r2 * rise - (ey**3 - sy**3) / 3.0)
-        keep = ~neither[..., arcs]
-        area[..., arcs] = np.where(keep, h * rise + bow, 0.0)
-        moment[..., arcs] = np.where(keep, lens, 0.0)
+    area[neither] = moment[neither] = 0.0
+    cut, piece = np.nonzero(out0 != out1)
+    area[cut, piece], moment[cut, piece] = _clipped(pieces, at, cut, piece, out0[cut, piece])
     return pieces.hand * area, pieces.hand * moment
+
+
+def _clipped(
+    pieces: Columns, at: Floats, cut: Numbers, piece: Numbers, out0: NDArray[np.bool_]
+) -> tuple[Floats, Floats]:
+    """`beyond` of pieces that a cut meets: from the cut to the end that lies beyond."""
+    x = at[cut]
+    x0, y0, x1, y1, cx, cy = (_at(pieces, name, cut, piece) for name in ("x0", "y0", "x1", "y1", "cx", "cy"))
+    radius, meet = pieces.radius[piece], _across(pieces, at, cut, piece)
+    ax, bx = np.where(out0, 0.0, x0 - x), np.where(out0, x1 - x, 0.0)
+    ay, by = np.where(out0, meet, y0), np.where(out0, y1, meet)
+    rise, middle = by - ay, cx - x
+    bow, lens = _swept(radius, ax - middle, ay - cy, bx - middle, by - cy)
+    area, moment = middle * rise + bow, 0.5 * (middle * middle * rise + 2.0 * middle * bow + lens)
+    line = radius == 0.0
+    area[line] = (rise * (ax + bx) / 2.0)[line]
+    moment[line] = (rise * (ax * ax + ax * bx + bx * bx) / 6.0)[line]
+    return area, moment

@@ -6,7 +6,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
 
@@ -47,13 +47,16 @@ def pieces_of(contour: Contour, axis: Axis) -> tuple[CutPiece, ...]:
             out += [CutPiece(start, turn, centre, radius), CutPiece(turn, end, centre, radius)]
         else:
             out.append(CutPiece(start, end, centre, radius))
-    return tuple(out)
+    # Neighbours share their ends to the last bit, or a cut just there would slip between them.
+    return tuple(
+        replace(piece, start=before.end) for before, piece in zip(out[-1:] + out[:-1], out, strict=True)
+    )
 
 
 def _quarters(curve: Ellipse, axis: Axis) -> tuple[CutPiece, ...]:
     (x, y), r = curve.centre, curve.reach_mm(0.0)
-    ring = ((x + r, y), (x, y + r), (x - r, y), (x, y - r), (x + r, y))
+    ring: list[Point] = [(x + r, y), (x, y + r), (x - r, y), (x, y - r), (x + r, y)]
     if axis == "y":
         x, y = y, x
-        ring = tuple((b, a) for a, b in ring)
+        ring = [(b, a) for a, b in ring]
     return tuple(CutPiece(start, end, (x, y), r) for start, end in pairwise(ring))

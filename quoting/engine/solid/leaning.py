@@ -51,8 +51,9 @@ class Leaning:
         cut, number = np.nonzero((breaks[:, 1:] > breaks[:, :-1]) & (at_mm < self.high_mm)[:, None])
         start, end = breaks[cut, number], breaks[cut, number + 1]
         pieces = self._mouth.moved(self._rates, (0.5 * (start + end))[:, None])
-        met = crossings(pieces, at_mm[cut][:, None])[0] != 0.0
-        curved = met[:, pieces.arcs].any(axis=1)
+        met = crossings(pieces, at_mm[cut])
+        curved = np.zeros(len(cut), dtype=np.bool_)
+        curved[met.cut[pieces.radius[met.piece] > 0.0]] = True
         straight = _even(start[~curved], end[~curved])
         eased = _eased(start[curved], end[curved])
         z = np.concatenate((straight[0], eased[0]))

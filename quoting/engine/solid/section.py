@@ -19,8 +19,9 @@ from itertools import pairwise
 
 import numpy as np
 
-from quoting.engine.plane.cut import Axis, Chords, CutContour
-from quoting.engine.plane.sweep import Floats, beyond, chord_integrals, columns, crossings
+from quoting.engine.plane.cut import Chords, CutContour
+from quoting.engine.plane.sweep import Floats, beyond, chord_integrals, crossings, summed
+from quoting.engine.plane.turned import Axis
 from quoting.engine.solid.build import Solid
 from quoting.engine.solid.leaning import Leaning
 from quoting.engine.solid.stack import Stack, Weights
@@ -138,7 +139,7 @@ class Slicer:
         self._voids = tuple((void, ready[id(void.contour)]) for void in solid.voids)
         self._troughs = tuple((body, ready[id(body.outer)]) for body in solid.troughs)
         self._levels = tuple(ready[id(contour)] for contour in solid.drop_band or (solid.outline,))
-        self._outline = columns(self._levels[0].pieces, axis)
+        self._outline = self._levels[0].columns
 
     @property
     def span_mm(self) -> tuple[float, float]:
@@ -160,12 +161,12 @@ class Slicer:
         total = self._stack.integrals(at, middle)
         for _, leaning in self._leaning:
             slices = leaning.slices(at)
-            here = at[slices.cut][:, None]
-            found = chord_integrals(slices.pieces, here, middle[slices.cut][:, None])
-            width, first, second = (part.sum(axis=1) * slices.weight_mm for part in found)
-            z = slices.z_mm
+            met = crossings(slices.pieces, at[slices.cut])
+            row = slices.cut[met.cut]
+            z, weight_mm = slices.z_mm[met.cut], slices.weight_mm[met.cut]
+            width, first, second = (part * weight_mm for part in chord_integrals(met, middle[slices.cut]))
             for n, part in enumerate((width, width * z, width * z * z, first, second)):
-                total[n] -= np.bincount(slices.cut, part, len(at))
+                total[n] -= summed(part, row, len(at))
         for oval, _, weight in self._ovals:
             for n, place in enumerate(at.tolist()):
                 total[:, n] += _oval_integrals(oval.chords(place), weight, float(middle[n]))
@@ -193,9 +194,9 @@ class Slicer:
         if not self._levels[0].pieces:
             ends = [self._levels[0].chords(place)[0] for place in at.tolist()]
             return np.array([start for start, _ in ends]), np.array([end for _, end in ends])
-        sign, across = crossings(self._outline, at[:, None])
-        low = np.where(sign != 0.0, across, np.inf).min(axis=1)
-        return low, np.where(sign != 0.0, across, -np.inf).max(axis=1)
+        met = crossings(self._outline, at)
+        first = np.searchsorted(met.cut, np.arange(len(at)))
+        return np.minimum.reduceat(met.across, first), np.maximum.reduceat(met.across, first)
 
     def beyond(self, places_mm: Sequence[float]) -> tuple[Floats, Floats]:
         """What lies beyond each cut, volume in mm³ and first moment in mm⁴: of slab and drop edge in the
@@ -206,12 +207,12 @@ class Slicer:
         volume, moment = self._stack.beyond(at, bodies)
         for number, leaning in self._leaning:
             slices = leaning.slices(at)
-            found = beyond(slices.pieces, at[slices.cut][:, None])
+            found = beyond(slices.pieces, at[slices.cut])
             areas, moments = (part.sum(axis=1) * slices.weight_mm for part in found)
             for body, chosen in ((0, slices.in_slab), (number, ~slices.in_slab)):
                 cut = slices.cut[chosen]
-                volume[body] -= np.bincount(cut, areas[chosen], len(at))
-                moment[body] -= np.bincount(cut, moments[chosen], len(at))
+                volume[body] -= summed(areas[chosen], cut, len(at))
+                moment[body] -= summed(moments[chosen], cut, len(at))
         for oval, below, weight in self._ovals:
             for n, place in enumerate(at.tolist()):
                 area, first = oval.beyond(place)

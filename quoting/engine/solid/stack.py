@@ -6,8 +6,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from quoting.engine.plane.cut import Axis, CutContour
-from quoting.engine.plane.sweep import Floats, beyond, chord_integrals, columns
+from quoting.engine.plane.cut import CutContour
+from quoting.engine.plane.sweep import Floats, beyond, chord_integrals, columns, crossings, summed
+from quoting.engine.plane.turned import Axis
 
 Weights = tuple[float, float, float]
 """∫dz, ∫z dz, ∫z² dz over the depths at which a contour stands; below zero for voids."""
@@ -26,14 +27,15 @@ class Stack:
         self._below = np.repeat(np.array([below for _, below, _ in parts], dtype=np.intp), counts)
 
     def integrals(self, at: Floats, middle: Floats) -> Floats:
-        """Area, ∫z dA, ∫z² dA, ∫u dA, ∫u² dA of each cut (five rows), with u measured across from `middle`."""
-        width, first, second = chord_integrals(self._pieces, at[:, None], middle[:, None])
-        w0, w1, w2 = self._weights
+        """Area, ∫z dA, ∫z² dA, ∫u dA, ∫u² dA of each cut, five rows; u across from `middle`."""
+        met = crossings(self._pieces, at)
+        width, first, second = chord_integrals(met, middle)
+        w0, w1, w2 = self._weights[:, met.piece]
         parts = (width * w0, width * w1, width * w2, first * w0, second * w0)
-        return np.array([part.sum(axis=1) for part in parts])
+        return np.array([summed(part, met.cut, len(at)) for part in parts])
 
     def beyond(self, at: Floats, bodies: int) -> tuple[Floats, Floats]:
         """Volume beyond each cut and its first moment, one row for each of the `bodies`."""
-        found = [part * self._weights[0] for part in beyond(self._pieces, at[:, None])]
+        found = [part * self._weights[0] for part in beyond(self._pieces, at)]
         shares = [[part[:, self._below == body].sum(axis=1) for body in range(bodies)] for part in found]
         return np.array(shares[0]), np.array(shares[1])

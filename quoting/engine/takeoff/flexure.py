@@ -6,13 +6,17 @@ concrete, sections acting as a whole: a guide for handling, never a structural d
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
-from quoting.engine.plane.cut import Axis
+import numpy as np
+
+from quoting.engine.plane.sweep import Floats
+from quoting.engine.plane.turned import Axis
 from quoting.engine.solid.build import Solid
-from quoting.engine.solid.section import moment_beyond, section_at, slicer, stations, volume_beyond
+from quoting.engine.solid.section import moment_beyond, slicer, stations, volume_beyond
 from quoting.engine.takeoff.strength import (
     flexural_tensile_mpa,
     lightweight_factor,
@@ -23,6 +27,9 @@ from quoting.engine.values import Mix
 GRAVITY = 9.80665
 BEST_POINT = (2**0.5 - 1) / 2
 """Share of the length from each end at which two supports make the least of the greatest moment, 0.2071."""
+
+_SAME = 1.0 - 1e-9
+"""Stresses nearer than this are the same place twice."""
 
 Rupture = Literal["aci", "ec2"]
 
@@ -38,13 +45,13 @@ class Bending:
 
 
 @dataclass(frozen=True, slots=True)
-class _Cut:
-    """A cut across the piece: its section moduli, and the first moment of the concrete beyond it."""
+class _Profile:
+    """Cuts across the piece, one an entry: section moduli, and the first moment of the concrete beyond."""
 
-    at_mm: float
-    s_flat_mm3: float
-    s_edge_mm3: float
-    beyond_mm4: float
+    at_mm: Floats
+    s_flat_mm3: Floats
+    s_edge_mm3: Floats
+    beyond_mm4: Floats
 
 
 def held_at(solid: Solid, axis: Axis, inset: float) -> tuple[float, float]:
@@ -74,28 +81,33 @@ def worst_bending(
     about_low = newton * moment_beyond(solid, axis, low)
     far = (about_low - weight * (first - low)) / (second - first)
     near = weight - far
-
-    def bending(cut: _Cut) -> Bending:
-        moment = far * max(second - cut.at_mm, 0.0) + near * max(first - cut.at_mm, 0.0)
-        moment -= newton * cut.beyond_mm4
-        modulus = cut.s_edge_mm3 if on_edge else cut.s_flat_mm3
-        return Bending(cut.at_mm, moment, modulus, abs(moment) / modulus)
-
-    inner = _cuts(solid, axis)
-    at_supports = [_cut(solid, axis, at) for at in supports_mm if inner[0].at_mm < at < inner[-1].at_mm]
-    found = [bending(cut) for cut in (*inner, *at_supports)]
-    return max(found, key=lambda worst: (worst.stress_mpa, -worst.at_mm))
+    worst: list[Bending] = []
+    for cuts in (_along(solid, axis), _at_supports(solid, axis, supports_mm)):
+        moment = far * np.maximum(second - cuts.at_mm, 0.0) + near * np.maximum(first - cuts.at_mm, 0.0)
+        moment -= newton * cuts.beyond_mm4
+        modulus = cuts.s_edge_mm3 if on_edge else cuts.s_flat_mm3
+        figures = (cuts.at_mm, moment, modulus, abs(moment) / modulus)
+        worst += [Bending(*row) for row in zip(*(each.tolist() for each in figures), strict=True)]
+    # Equal but for rounding, as both halves of a symmetrical piece are: the first of them.
+    greatest = max(each.stress_mpa for each in worst)
+    return min((each for each in worst if each.stress_mpa >= greatest * _SAME), key=lambda each: each.at_mm)
 
 
 @lru_cache(maxsize=8)
-def _cuts(solid: Solid, axis: Axis) -> tuple[_Cut, ...]:
-    return tuple(_cut(solid, axis, at) for at in stations(solid, axis))
+def _along(solid: Solid, axis: Axis) -> _Profile:
+    return _profile(solid, axis, stations(solid, axis))
 
 
-def _cut(solid: Solid, axis: Axis, at_mm: float) -> _Cut:
-    section = section_at(solid, axis, at_mm)
-    flat = min(section.s_flat_top_mm3, section.s_flat_bottom_mm3)
-    return _Cut(at_mm, flat, section.s_edge_mm3, moment_beyond(solid, axis, at_mm))
+def _at_supports(solid: Solid, axis: Axis, supports_mm: tuple[float, float]) -> _Profile:
+    inner = _along(solid, axis).at_mm
+    return _profile(solid, axis, [at for at in supports_mm if inner[0] < at < inner[-1]])
+
+
+def _profile(solid: Solid, axis: Axis, places_mm: Sequence[float]) -> _Profile:
+    cuts = slicer(solid, axis).cuts(places_mm)
+    _, moments = slicer(solid, axis).beyond(places_mm)
+    flat = np.minimum(cuts.s_flat_top_mm3, cuts.s_flat_bottom_mm3)
+    return _Profile(cuts.at_mm, flat, cuts.s_edge_mm3, moments.sum(axis=0))
 
 
 def rupture_mpa(mix: Mix, strength_mpa: float, depth_mm: float, rule: Rupture = "aci") -> float:

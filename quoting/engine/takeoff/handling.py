@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from quoting.engine.plane.cut import Axis
+from quoting.engine.plane.turned import Axis
 from quoting.engine.solid.build import Solid
 from quoting.engine.solid.measure import Geometry
 from quoting.engine.takeoff.flexure import (

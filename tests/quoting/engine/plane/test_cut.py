@@ -9,9 +9,10 @@ import pytest
 import shapely
 
 from quoting.engine.plane.contour import contour_of, to_polygon
-from quoting.engine.plane.cut import Axis, CutContour
+from quoting.engine.plane.cut import CutContour
 from quoting.engine.plane.quadrature import nodes
 from quoting.engine.plane.shapes import Ell, Oval, Polygon, Rectangle, Round, Shape, Slot
+from quoting.engine.plane.turned import Axis
 
 SHAPES: list[Shape] = [
     Rectangle(200.0, 100.0, (10.0, 0.0, 20.0, 5.0)),

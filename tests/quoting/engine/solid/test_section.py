@@ -8,8 +8,8 @@ from itertools import pairwise
 import pytest
 from hypothesis import HealthCheck, given, settings
 
-from quoting.engine.plane.cut import Axis
-from quoting.engine.plane.shapes import Oval, Rectangle, Round
+from quoting.engine.plane.shapes import Oval, Rectangle, Round, Slot
+from quoting.engine.plane.turned import Axis
 from quoting.engine.solid.build import Solid, build
 from quoting.engine.solid.measure import measure
 from quoting.engine.solid.section import (
@@ -151,3 +151,25 @@ def test_the_weakest_station_is_through_an_opening() -> None:
 def test_a_cut_that_misses_the_piece_is_refused() -> None:
     with pytest.raises(ValueError, match="a cut at 2100 mm misses the piece, which runs from 0 to 2000 mm"):
         section_at(solid(), "x", 2100.0)
+
+
+def test_a_cut_through_the_middle_of_a_slots_ends_slips_between_no_arcs() -> None:
+    rounds = (EdgeTreatment("top", "round", 10.0), EdgeTreatment("bottom", "round", 10.0))
+    bench = build(Piece("bench", "mm", 60.0, Slot(1600.0, 420.0), edges=rounds))
+    middle, beside = (section_at(bench, "y", at) for at in (210.0, 209.99))
+    assert middle.area_mm2 == pytest.approx(beside.area_mm2, rel=1e-6)
+    assert middle.s_flat_top_mm3 == pytest.approx(beside.s_flat_top_mm3, rel=1e-6)
+
+
+@pytest.mark.parametrize("axis", ["x", "y"])
+def test_many_cuts_at_once_are_the_single_cuts(axis: Axis) -> None:
+    table = build(reading_room_table())
+    places = stations(table, axis)
+    many = slicer(table, axis).cuts(places)
+    volumes, moments = slicer(table, axis).beyond(places)
+    for n in range(0, len(places), 7):
+        one = section_at(table, axis, places[n])
+        assert many.area_mm2[n] == pytest.approx(one.area_mm2, rel=1e-12)
+        assert many.s_edge_mm3[n] == pytest.approx(one.s_edge_mm3, rel=1e-12)
+        assert volumes[:, n].sum() == pytest.approx(volume_beyond(table, axis, places[n]), rel=1e-12)
+        assert moments[:, n].sum() == pytest.approx(moment_beyond(table, axis, places[n]), rel=1e-12)
