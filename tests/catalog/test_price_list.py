@@ -227,7 +227,7 @@ def test_a_table_comes_back_cell_by_cell(cells: list[str]) -> None:
 
 def test_a_long_file_takes_few_queries(db: None, django_assert_max_num_queries: object) -> None:
     rows = "".join(f"TIE-{number},Tie,each,1,piece,1.5\n" for number in range(300))
-    # In batches: a statement for ten rows at most, reads and savepoints in (SQLite takes 999 values a statement)
+    # In batches: a statement for ten rows at most, reads and savepoints in (SQLite: 999 values a statement)
     with django_assert_max_num_queries(30):  # type: ignore[operator]
         price_list.apply((HEAD + rows).encode(), today=TODAY)
     assert MaterialPrice.objects.count() == 300
