@@ -45,9 +45,7 @@ UNITS: Final[Choices] = (
     ("ft", "feet"),
 )
 FACES: Final[Choices] = (("top", "show face"), ("underside", "underside"))
-_POINT = "x, y from the lower left corner"
-_POINTS = "x, y from the lower left corner; several apart by a semicolon"
-_SIDES = "all, or numbers counter-clockwise from the front, which is 0"
+_POINTS = "x, y; x, y; … from the lower left corner"
 
 WHOLE: Final = (
     Entry("name", "Name", "text"),
@@ -107,17 +105,17 @@ EDGE: Final = (
     Entry("at", "Arris", "choice", "top", (("top", "upper"), ("bottom", "lower"))),
     Entry("profile", "Treatment", "choice", "chamfer", (("chamfer", "45° chamfer"), ("round", "rounded"))),
     Entry("size", "Size", "length", "4"),
-    Entry("sides", "Sides", "sides", "all", help=_SIDES),
+    Entry("sides", "Sides", "sides", "all"),
 )
 DROP_EDGE: Final = (
     Entry("depth", "Depth from the show face", "length", "90"),
     Entry("thickness", "Thickness", "length", "35"),
-    Entry("sides", "Sides", "sides", "all", help=_SIDES),
+    Entry("sides", "Sides", "sides", "all"),
 )
-_AT = Entry("at", "Centre", "points", help=_POINTS)
-_TURN = Entry("turn", "Turned, degrees", "number", "0", help="Counter-clockwise")
+_AT = Entry("at", "Centre, or several", "points")
+_TURN = Entry("turn", "Turned by, °", "number", "0")
 _DEPTH = Entry("depth", "Depth", "length", "8")
-DRAIN: Final = (Entry("at", "Centre", "point", help=_POINT), Entry("diameter", "Diameter", "length", "20"))
+DRAIN: Final = (Entry("at", "Centre", "point"), Entry("diameter", "Diameter", "length", "20"))
 FEATURES: Final[dict[str, tuple[Entry, ...]]] = {
     "opening": (_AT, _TURN),
     "inlay": (
@@ -130,7 +128,7 @@ FEATURES: Final[dict[str, tuple[Entry, ...]]] = {
     ),
     "recess": (_AT, _TURN, Entry("face", "In the", "choice", "top", FACES), _DEPTH),
     "groove": (
-        Entry("path", "Path", "points", help=_POINTS),
+        Entry("path", "Path", "points"),
         Entry("face", "In the", "choice", "underside", FACES),
         Entry("width", "Width", "length", "10"),
         _DEPTH,
@@ -138,7 +136,7 @@ FEATURES: Final[dict[str, tuple[Entry, ...]]] = {
     "sleeve": (_AT, Entry("diameter", "Diameter", "length", "60")),
     "insert": (_AT, Entry("material", "Material", "code", codes="materials")),
     "trough": (
-        Entry("at", "Centre", "point", help=_POINT),
+        Entry("at", "Centre", "point"),
         _TURN,
         Entry("length", "Inside length", "length", "400"),
         Entry("width", "Inside width", "length", "150"),
@@ -146,7 +144,7 @@ FEATURES: Final[dict[str, tuple[Entry, ...]]] = {
         Entry("wall", "Wall", "length", "25"),
         Entry("floor", "Floor", "length", "25"),
         Entry("corner_radius", "Corner radius", "length", "20"),
-        Entry("taper", "Lean of the walls, degrees", "number", "4"),
+        Entry("taper", "Walls lean, °", "number", "4"),
         Entry("mix", "Mix below the slab", "code", codes="mixes", help="Empty: as the slab"),
     ),
 }
@@ -181,7 +179,7 @@ BAR: Final = (
 FINISH: Final = (
     Entry(
         "fill",
-        "Filling of air holes",
+        "Fill air holes",
         "choice",
         "full",
         (("none", "none"), ("spot", "the larger ones"), ("full", "all over")),

@@ -37,6 +37,10 @@ MISSING_WORDS = {
     "lighting": "No light.",
     "delivery": "Collected from the workshop.",
 }
+POINTS_NOTE = (
+    "Points are x, y from the lower left corner, several apart by a semicolon; turns counter-clockwise."
+)
+SIDES_NOTE = "Sides: all, or their numbers counter-clockwise from the front, which is 0."
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +61,11 @@ class Field:
     def id(self) -> str:
         """For labels and for links from a list of faults."""
         return "f-" + field_id(self.name)
+
+    @property
+    def wide(self) -> bool:
+        """Wants the room of two."""
+        return self.kind in ("points", "run", "code", "words", "text")
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +116,7 @@ class FormMaker:
                 "Features",
                 groups=tuple(self._feature(i, feature) for i, feature in enumerate(features)),
                 faults=self._at("features"),
-                note="" if features else "A plain slab so far.",
+                note=POINTS_NOTE if features else "A plain slab so far.",
             ),
             *(self._part(key, document) for key in ("reinforcement", "finish", "lighting")),
             self._list("extras", "extras", "Bought-in parts", document, add="Add a part"),
@@ -154,7 +163,8 @@ class FormMaker:
             )
             for i, values in enumerate(_list_in(holder, key))
         ]
-        return Group(title, groups=tuple(parts), add=((path, add),), faults=self._at(path))
+        note = SIDES_NOTE if kind == "edges" and parts else ""
+        return Group(title, groups=tuple(parts), add=((path, add),), note=note, faults=self._at(path))
 
     def _part(self, key: str, document: Mapping[str, Any]) -> Group:
         values = document.get(key)

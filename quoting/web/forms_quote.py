@@ -18,6 +18,7 @@ ITEM_KEYS = ("revision", "quantity")
 LINE_KEYS = ("text", "quantity", "unit_price", "tax_category")
 FIELD_KEYS = ("client", "new_client", "title", "quoted_on", "valid_days", "discount", "note")
 MOST_ROWS = 200
+YEARS = range(2000, 2101)
 
 
 @dataclass(frozen=True)
@@ -139,10 +140,13 @@ def _offer(reading: _Reading, typed: TypedQuote) -> dict[str, Any]:
 
 def _day(reading: _Reading, text: str) -> date | None:
     try:
-        return date.fromisoformat(text.strip())
+        day = date.fromisoformat(text.strip())
     except ValueError:
-        reading.wrong("quoted_on", "must be a date such as 2026-05-31")
+        day = None
+    if day is None or day.year not in YEARS:
+        reading.wrong("quoted_on", f"must be a date such as 2026-05-31, from {YEARS[0]} to {YEARS[-1]}")
         return None
+    return day
 
 
 def _client(reading: _Reading, text: str) -> Client | None:

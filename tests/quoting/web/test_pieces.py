@@ -1,0 +1,129 @@
+"""Pieces by page: start, draw, preview, save, look, revise, put away."""
+
+from __future__ import annotations
+
+import json
+
+from django.test import Client as Browser
+
+from quoting.models import PieceRevision, SavedPiece
+from quoting.services.pieces import revise_piece
+from quoting.web.differences import differences
+from quoting.web.examples import examples
+from tests.quoting.web.typed import typed
+
+
+def test_an_empty_shop_is_told_what_to_do(owner: Browser) -> None:
+    assert "No piece is saved yet" in owner.get("/pieces/").content.decode()
+
+
+def test_a_pasted_document_is_drawn_saved_and_shown(owner: Browser) -> None:
+    board = owner.post("/pieces/new", {"do": "read", "document": json.dumps(examples()["hearth"])})
+    assert 'class="setting-out"' in board.content.decode()
+    saved = owner.post("/pieces/new", typed(examples()["hearth"]) | {"do": "save", "note": "as measured"})
+    revision = PieceRevision.objects.get()
+    assert saved["Location"] == f"/pieces/{revision.piece_id}/"
+    page = owner.get(saved["Location"]).content.decode()
+    for shown in ("Plan of Corner hearth", "Weight of one", "Price of one", "as measured", "Quote it"):
+        assert shown in page
+
+
+def test_the_preview_answers_with_drawing_weight_and_price(owner: Browser) -> None:
+    answer = owner.post("/pieces/preview", typed(examples()["hearth"]))
+    fragment = answer.content.decode()
+    assert "HX-Retarget" not in answer
+    assert "<html" not in fragment
+    for shown in ('class="setting-out"', "Weight of one", "Price of one", "People to lift it"):
+        assert shown in fragment
+
+
+def test_the_preview_keeps_the_last_drawing_where_the_piece_is_refused(owner: Browser) -> None:
+    answer = owner.post("/pieces/preview", typed(examples()["hearth"]) | {"thickness": "-3"})
+    assert answer["HX-Retarget"] == "#refusals"
+    fragment = answer.content.decode()
+    assert 'data-field="f-thickness"' in fragment
+    assert "svg" not in fragment
+
+
+def test_a_changed_unit_turns_every_length(owner: Browser) -> None:
+    sent = typed(examples()["hearth"]) | {"unit_before": "cm", "unit": "in", "do": "shape"}
+    page = owner.post("/pieces/new", sent).content.decode()
+    assert 'name="unit_before" value="in"' in page
+    assert 'name="thickness" value="2.3622"' in page
+
+
+def test_buttons_add_and_take_out(owner: Browser) -> None:
+    sent = typed(examples()["hearth"])
+    page = owner.post("/pieces/new", sent | {"do": "add-feature", "new_kind": "sleeve"}).content.decode()
+    assert "Sleeve</legend>" in page
+    assert 'name="reinforcement.mesh"' in page
+    page = owner.post("/pieces/new", sent | {"do": "remove:reinforcement"}).content.decode()
+    assert 'name="reinforcement.mesh"' not in page
+
+
+def test_the_document_is_a_file(owner: Browser, hearth: PieceRevision) -> None:
+    answer = owner.get(f"/pieces/{hearth.piece_id}/document.json")
+    assert json.loads(answer.content) == hearth.document
+    assert "attachment" in answer["Content-Disposition"]
+    drawn = owner.post("/pieces/new", typed(examples()["hearth"]) | {"do": "download"})
+    assert json.loads(drawn.content)["name"] == "Corner hearth"
+
+
+def test_saving_again_adds_a_revision_and_says_what_changed(owner: Browser, hearth: PieceRevision) -> None:
+    edit = f"/pieces/{hearth.piece_id}/edit"
+    owner.post(edit, typed(examples()["hearth"]) | {"thickness": "6.5", "do": "save"})
+    page = owner.get(f"/pieces/{hearth.piece_id}/").content.decode()
+    assert "Revision 2" in page
+    assert "thickness 6, now 6.5" in page
+    assert owner.get(f"/pieces/{hearth.piece_id}/?revision=1").context["revision"].number == 1
+
+
+def test_differences_are_told_in_words(hearth: PieceRevision) -> None:
+    document = hearth.document | {"mix": "MIX-LIGHT", "quantity": 3}
+    document["edges"] = [
+        *document["edges"],
+        {"at": "bottom", "profile": "chamfer", "size": 3, "sides": "all"},
+    ]
+    revise_piece(hearth.piece, document)
+    newest, first = differences(hearth.piece)
+    assert first.words == ("first drawn",)
+    assert "quantity 3 added" in newest.words or "quantity 1, now 3" in newest.words
+    assert any("MIX-LIGHT" in words for words in newest.words)
+    assert any(words.startswith("edge 2 at bottom") for words in newest.words)
+
+
+def test_a_piece_is_labelled_put_away_and_found(owner: Browser, hearth: PieceRevision) -> None:
+    details = f"/pieces/{hearth.piece_id}/details"
+    owner.post(details, {"name": "Hearth of the inn", "labels": "fire, stone"})
+    assert "Hearth of the inn" in owner.get("/pieces/?search=stone").content.decode()
+    owner.post(details, {"do": "away"})
+    assert "Hearth of the inn" not in owner.get("/pieces/").content.decode()
+    assert "Hearth of the inn" in owner.get("/pieces/?archived=1").content.decode()
+    owner.post(details, {"do": "back"})
+    assert SavedPiece.objects.get().archived is False
+
+
+def test_a_piece_needs_a_name(owner: Browser, hearth: PieceRevision) -> None:
+    page = owner.post(f"/pieces/{hearth.piece_id}/details", {"name": " "}, follow=True).content.decode()
+    assert 'class="error"' in page
+    assert SavedPiece.objects.get().name == "Corner hearth"
+
+
+def test_the_mould_has_its_drawing_parts_and_cuts(owner: Browser, hearth: PieceRevision) -> None:
+    page = owner.get(f"/pieces/{hearth.piece_id}/mould").content.decode()
+    for shown in ("Parts to cut", "How to cut them", "M1"):
+        assert shown in page
+    assert page.count("<svg") >= 2
+
+
+def test_a_piece_the_catalogue_cannot_price_says_why(owner: Browser, hearth: PieceRevision) -> None:
+    PieceRevision.objects.update(document=hearth.document | {"mix": "MIX-GONE"})
+    page = owner.get(f"/pieces/{hearth.piece_id}/").content.decode()
+    assert "<code>mix</code>" in page
+    assert "Revisions" in page
+
+
+def test_no_change_by_get(owner: Browser, hearth: PieceRevision) -> None:
+    assert owner.get(f"/pieces/{hearth.piece_id}/details?do=away").status_code == 405
+    owner.get(f"/pieces/{hearth.piece_id}/edit?do=save&thickness=99")
+    assert PieceRevision.objects.count() == 1
