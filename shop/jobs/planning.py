@@ -121,7 +121,7 @@ def piece_plan(said: Mapping[str, Any], basis: Mapping[str, Any], start: date, t
 
 
 def recast_operations(
-    planned: Sequence[OperationPlan], broken: str, castings: int
+    planned: Sequence[OperationPlan], broken: str, castings: int, minor_units: int = 2
 ) -> tuple[OperationPlan, ...]:
     """The operations to do again after a break: from where the broken one goes back to, up to itself.
 
@@ -133,8 +133,8 @@ def recast_operations(
     start = _start_again(planned, end)
     again = []
     for one in planned[start : end + 1]:
-        hours = one.remake_hours * castings
-        again.append(replace(one, hours=hours, cost=hours * one.rate))
+        hours = to_minor(one.remake_hours * castings, _FOUR)
+        again.append(replace(one, hours=hours, cost=to_minor(hours * one.rate, minor_units)))
     return tuple(again)
 
 
@@ -154,7 +154,11 @@ def recast_materials(
     first, last = stage_rank(again[0].stage), stage_rank(again[-1].stage)
     share = Decimal(castings) / quantity
     return tuple(
-        replace(line, quantity=line.quantity * share, cost=to_minor(line.cost * share, minor_units))
+        replace(
+            line,
+            quantity=to_minor(line.quantity * share, _SIX),
+            cost=to_minor(line.cost * share, minor_units),
+        )
         for line in materials
         if line.stage != "extra" and first <= stage_rank(line.stage) <= last
     )

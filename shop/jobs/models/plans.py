@@ -36,7 +36,12 @@ class PlannedOperation(models.Model):
     role = models.CharField(max_length=40, blank=True, help_text="Code of the role whose work it is.")
     crew = models.PositiveSmallIntegerField(default=1, validators=(MinValueValidator(1),))
     hours = _amount()
-    rate = _amount()
+    rate = models.DecimalField(
+        max_digits=19,
+        decimal_places=9,
+        validators=_NOUGHT,
+        help_text="Pay and on-costs, as exact as they are.",
+    )
     cost = _amount()
     remake_hours = _amount(help_text="To do it once more for one piece.")
     breakage = models.FloatField(default=0.0)

@@ -32,7 +32,7 @@ class TimeEntry(models.Model):
     started_at = models.DateTimeField(null=True, blank=True)
     ended_at = models.DateTimeField(null=True, blank=True)
     seconds = models.PositiveIntegerField(null=True, blank=True, help_text="Empty while the timer runs.")
-    rate = models.DecimalField(max_digits=12, decimal_places=4, validators=_NOUGHT)
+    rate = models.DecimalField(max_digits=19, decimal_places=9, validators=_NOUGHT)
     note = models.CharField(max_length=300, blank=True)
     struck_out = models.BooleanField(default=False)
     key = models.CharField(max_length=64, null=True, blank=True)  # noqa: DJ001 - none is no key
