@@ -242,6 +242,11 @@ class TermsSerializer(serializers.ModelSerializer[ShopTerms]):
     tax_rates = serializers.DictField(
         child=serializers.CharField(), required=False, help_text="Fractions as text, by category."
     )
+    payment_stages = serializers.ListField(
+        child=serializers.ListField(child=serializers.CharField(), min_length=2, max_length=2),
+        required=False,
+        help_text="When each payment falls due, and its share of the total as text.",
+    )
     finish_grits = serializers.ListField(child=serializers.IntegerField(), required=False)
     finish_faces = serializers.ListField(child=serializers.CharField(), required=False)
     shop_temperature_c = serializers.ListField(child=serializers.FloatField(), required=False)

@@ -22,6 +22,7 @@ from catalog.models.shop_rules import (
     known_faces,
     known_fill,
     known_grits,
+    known_payment_stages,
     known_tax_rates,
     known_weekdays,
     locale_validator,
@@ -56,6 +57,27 @@ class MaterialsBasis(models.TextChoices):
 
     PACKS = "packs", "Whole packs bought"
     USE = "use", "What is used"
+
+
+class HoursBasis(models.TextChoices):
+    """What planned hours are priced at."""
+
+    EXPECTED = "expected", "Expected: the mean of their spread"
+    LIKELY = "likely", "Most likely: as planned"
+
+
+class RuptureRule(models.TextChoices):
+    """By which rule concrete cracks in bending."""
+
+    ACI = "aci", "ACI 318M"
+    EC2 = "ec2", "EN 1992-1-1"
+
+
+class StrengthCurve(models.TextChoices):
+    """How strength grows with age."""
+
+    EC2 = "ec2", "EN 1992-1-1"
+    ACI209 = "aci209", "ACI 209R"
 
 
 class MouldSides(models.TextChoices):
@@ -126,6 +148,18 @@ class ShopTerms(models.Model):
     price_step = money(default=Decimal(1), help_text="Prices are rounded up to a multiple of this.")
     minimum_job_price = money(default=Decimal(0))
     deposit = share(default=Decimal("0.50"))
+    payment_stages: models.JSONField[Any, list[list[str]]] = JSONColumn(
+        default=list,
+        blank=True,
+        validators=[known_payment_stages],
+        help_text="When each falls due and its share of the total; none: the deposit and the balance.",
+    )
+    hours_basis = models.CharField(
+        max_length=8,
+        choices=HoursBasis.choices,
+        default=HoursBasis.EXPECTED,
+        help_text="Work runs over more often than under: the mean is above the most likely.",
+    )
     materials_basis = models.CharField(
         max_length=5, choices=MaterialsBasis.choices, default=MaterialsBasis.PACKS
     )
@@ -151,6 +185,8 @@ class ShopTerms(models.Model):
     )
     handling_factor = number(1, 5, default=1.5)
     flexure_safety = number(1, 10, default=1.5)
+    rupture_rule = models.CharField(max_length=3, choices=RuptureRule.choices, default=RuptureRule.ACI)
+    hours_per_day = number(0.5, 24, default=8.0, help_text="Hands-on hours in a working day.")
     # how concrete cures in it
     maturity = models.CharField(max_length=10, choices=Maturity.choices, default=Maturity.ARRHENIUS)
     datum_c = number(-20, 10, default=0.0)
@@ -159,6 +195,21 @@ class ShopTerms(models.Model):
     shop_temperature_c: models.JSONField[Any, list[float]] = JSONColumn(
         default=default_temperatures, validators=[twelve_temperatures]
     )
+    strength_curve = models.CharField(max_length=6, choices=StrengthCurve.choices, default=StrengthCurve.EC2)
+    strip_mpa = number(0, 60, default=5.0, help_text="Strength before the sides are stripped, MPa.")
+    strip_h = number(0, 1000, default=20.0, help_text="Equivalent age before that, in hours.")
+    turn_mpa = number(0, 60, default=15.0, help_text="Strength before the piece is turned, MPa.")
+    polish_mpa = number(0, 60, default=20.0, help_text="Strength before polishing, MPa.")
+    dry_days = models.PositiveSmallIntegerField(
+        default=28, validators=[Between(0, 365)], help_text="From the pour to the first coat of sealer."
+    )
+    coat_days = models.PositiveSmallIntegerField(
+        default=1, validators=[Between(0, 60)], help_text="Between coats of sealer."
+    )
+    harden_days = models.PositiveSmallIntegerField(
+        default=3, validators=[Between(0, 60)], help_text="From the last coat to delivery."
+    )
+    deliver_share = number(0, 1, default=0.75, help_text="Of the 28-day strength, before delivery.")
     working_days: models.JSONField[Any, list[int]] = JSONColumn(
         default=default_working_days, validators=[known_weekdays]
     )

@@ -37,6 +37,27 @@ def known_tax_rates(value: object) -> None:
             raise ValidationError(f'{category}: give a fraction as text, such as "0.20".', code="tax_rate")
 
 
+def known_payment_stages(value: object) -> None:
+    """Refuse payments without a name, or whose shares (fractions as text) do not sum to 1."""
+    message = 'Give when each payment falls due and its share: ["on order", "0.30"]; shares sum to 1.'
+    if not isinstance(value, list) or len(value) > 12:
+        raise ValidationError(message, code="payment_stages")
+    total = Decimal(0)
+    for stage in value:
+        good = isinstance(stage, list) and len(stage) == 2 and all(isinstance(part, str) for part in stage)
+        if not good or not 0 < len(stage[0].strip()) <= 60:
+            raise ValidationError(message, code="payment_stages")
+        try:
+            share = Decimal(stage[1])
+        except InvalidOperation:
+            raise ValidationError(message, code="payment_stages") from None
+        if not share.is_finite() or not 0 < share <= 1:
+            raise ValidationError(message, code="payment_stages")
+        total += share
+    if value and total != 1:
+        raise ValidationError(f"The shares of the payments sum to {total}, not to 1.", code="payment_sum")
+
+
 def known_grits(value: object) -> None:
     """Refuse grits that are not rising whole numbers."""
     whole = isinstance(value, list) and all(type(grit) is int and 1 <= grit <= 20_000 for grit in value)

@@ -15,7 +15,15 @@ from catalog.web.forms import as_float
 
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _TYPED = frozenset(
-    {"tax_rates", "finish_grits", "finish_faces", "finish_fill", "shop_temperature_c", "working_days"}
+    {
+        "tax_rates",
+        "payment_stages",
+        "finish_grits",
+        "finish_faces",
+        "finish_fill",
+        "shop_temperature_c",
+        "working_days",
+    }
 )
 
 
@@ -30,6 +38,7 @@ class TermsForm(SheetForm):
             (
                 "target_margin",
                 "overhead_per_labour_hour",
+                "hours_basis",
                 "materials_basis",
                 "breakage_method",
                 "breakage_flat",
@@ -40,7 +49,7 @@ class TermsForm(SheetForm):
                 "stale_after_days",
             ),
         ),
-        ("Sale", ("deposit", "validity_days", "terms_text")),
+        ("Sale", ("deposit", "payment_stages", "validity_days", "terms_text")),
         ("Delivery", ("delivery_fixed", "delivery_per_km", "delivery_per_step")),
         (
             "Where a piece says nothing",
@@ -58,7 +67,17 @@ class TermsForm(SheetForm):
                 "scale_step_kg",
             ),
         ),
-        ("People", ("lift_limit_kg", "people_available", "learning_model", "working_days", "holiday_region")),
+        (
+            "People",
+            (
+                "lift_limit_kg",
+                "people_available",
+                "learning_model",
+                "hours_per_day",
+                "working_days",
+                "holiday_region",
+            ),
+        ),
         (
             "Curing and handling",
             (
@@ -67,8 +86,18 @@ class TermsForm(SheetForm):
                 "activation_k",
                 "reference_c",
                 "shop_temperature_c",
+                "strength_curve",
+                "strip_mpa",
+                "strip_h",
+                "turn_mpa",
+                "polish_mpa",
+                "dry_days",
+                "coat_days",
+                "harden_days",
+                "deliver_share",
                 "handling_factor",
                 "flexure_safety",
+                "rupture_rule",
             ),
         ),
     )
@@ -81,6 +110,11 @@ class TermsForm(SheetForm):
         rows = forms.Textarea(attrs={"rows": 3})
         self.fields["tax_rates"] = forms.CharField(
             required=False, widget=rows, help_text="One line each: standard 0.20"
+        )
+        self.fields["payment_stages"] = forms.CharField(
+            required=False,
+            widget=rows,
+            help_text="One line each: on order 0.30. None: the deposit and the balance.",
         )
         self.fields["finish_grits"] = forms.CharField(required=False, help_text="Rising: 200, 400, 800")
         self.fields["finish_fill"] = forms.ChoiceField(
@@ -106,6 +140,7 @@ class TermsForm(SheetForm):
         start: dict[str, Any] = {name: getattr(terms, name) for name in TERMS}
         return start | {
             "tax_rates": "\n".join(f"{name} {rate}" for name, rate in sorted(terms.tax_rates.items())),
+            "payment_stages": "\n".join(" ".join(stage) for stage in terms.payment_stages),
             "finish_grits": ", ".join(map(str, terms.finish_grits)),
             "shop_temperature_c": ", ".join(f"{mean:g}" for mean in terms.shop_temperature_c),
             "working_days": [str(day) for day in terms.working_days],
@@ -120,6 +155,7 @@ class TermsForm(SheetForm):
         rates = {line[0].strip(): line[1] if len(line) == 2 else "" for line in lines}
         return given | {
             "tax_rates": rates,
+            "payment_stages": _stages(given["payment_stages"]),
             "finish_grits": _listed(given["finish_grits"], _as_int),
             "shop_temperature_c": _listed(given["shop_temperature_c"], as_float),
             "working_days": [int(day) for day in given["working_days"]],
@@ -132,6 +168,12 @@ def _boxes(choices: list[tuple[str, str]]) -> forms.MultipleChoiceField:
 
 def _listed(text: str, read: Callable[[str], object]) -> list[object]:
     return [read(item.strip()) for item in text.split(",") if item.strip()]
+
+
+def _stages(text: str) -> list[list[str]]:
+    """Name and share of each line; a line of one word has no share, and is refused as such."""
+    lines = [line.rsplit(None, 1) for line in text.splitlines() if line.strip()]
+    return [[line[0].strip(), line[1] if len(line) == 2 else ""] for line in lines]
 
 
 def _as_int(text: str) -> object:

@@ -194,6 +194,10 @@ class ShopTerms:
     """Prices are rounded up to a multiple of this."""
     minimum_job_price: Decimal = Decimal("0")
     deposit: Decimal = Decimal("0.50")
+    payment_stages: tuple[tuple[str, Decimal], ...] = ()
+    """(when it falls due, share of the total), shares summing to 1; empty: the deposit and the balance."""
+    hours_basis: str = "expected"
+    """`expected` (hours priced at the mean of their three-point spread) or `likely` (as planned)."""
     materials_basis: str = "packs"
     """`packs` (whole packs bought) or `use`."""
     delivery_per_km: Decimal = Decimal("0")
@@ -216,7 +220,26 @@ class ShopTerms:
     handling_factor: float = 1.5
     """Multiplies self weight for suction and jerk: 1.2 to 1.5 usual (precast practice, from memory)."""
     flexure_safety: float = 1.5
-    # cure
+    rupture_rule: str = "aci"
+    """Modulus of rupture: `aci` (ACI 318M) or `ec2` (EN 1992-1-1)."""
+    hours_per_day: float = 8.0
+    """Hands-on hours in a working day, for the day a commission can be ready."""
+    # cure: what each step waits for (common practice; 28 days to dry is check value C138)
+    strip_mpa: float = 5.0
+    strip_h: float = 20.0
+    """Equivalent age before the sides are stripped, whatever the strength."""
+    turn_mpa: float = 15.0
+    polish_mpa: float = 20.0
+    dry_days: int = 28
+    """From the pour to the first coat of sealer."""
+    coat_days: int = 1
+    """Between coats of sealer."""
+    harden_days: int = 3
+    """From the last coat to wrapping and delivery."""
+    deliver_share: float = 0.75
+    """Of the 28-day strength, wanted before delivery."""
+    strength_curve: str = "ec2"
+    """Strength with age: `ec2` (EN 1992-1-1) or `aci209` (ACI 209R)."""
     maturity: str = "arrhenius"
     """`arrhenius` or `nurse_saul`."""
     datum_c: float = 0.0

@@ -39,7 +39,9 @@ TERMS_AS_THEY_ARE = (
     *("breakage_method", "breakage_flat", "deposit", "materials_basis", "mould_sides", "fillet_radius_mm"),
     *("screw_spacing_mm", "kerf_mm", "trim_mm", "mixer_l", "scale_step_kg", "lift_limit_kg"),
     *("people_available", "learning_model", "handling_factor", "flexure_safety", "maturity", "datum_c"),
-    *("activation_k", "reference_c", "holiday_region", "stale_after_days"),
+    *("activation_k", "reference_c", "holiday_region", "stale_after_days", "hours_basis", "hours_per_day"),
+    *("rupture_rule", "strength_curve", "strip_mpa", "strip_h", "turn_mpa", "polish_mpa", "dry_days"),
+    *("coat_days", "harden_days", "deliver_share"),
 )
 
 
@@ -99,6 +101,7 @@ def shop_terms() -> ShopTerms:
         finish_sealer=row.finish_sealer.code if row.finish_sealer else None,
         finish_faces=tuple(row.finish_faces),
         tax_rates={name: Decimal(rate) for name, rate in sorted(row.tax_rates.items())},
+        payment_stages=tuple((name, Decimal(share)) for name, share in row.payment_stages),
         shop_temperature_c=tuple(float(mean) for mean in row.shop_temperature_c),
         working_days=tuple(row.working_days),
         **plain,

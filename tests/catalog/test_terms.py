@@ -12,6 +12,7 @@ from catalog import selectors
 from catalog.errors import CatalogRefused
 from catalog.models import ShopTerms
 from catalog.services.terms import update_terms
+from catalog.web.terms_form import TermsForm
 
 
 def test_a_new_shop_has_defaults_without_a_row(db: None) -> None:
@@ -42,6 +43,17 @@ def test_what_is_said_is_kept_and_the_rest_stays(world: None) -> None:
         ({"price_step": "-1"}, "price_step"),
         ({"price_step": "0"}, "price_step"),
         ({"deposit": "2"}, "deposit"),
+        ({"payment_stages": [["on order", "0.5"], ["on delivery", "0.4"]]}, "payment_stages"),
+        ({"payment_stages": [["on order", 0.5], ["on delivery", 0.5]]}, "payment_stages"),
+        ({"payment_stages": [["on order", "half"], ["on delivery", "0.5"]]}, "payment_stages"),
+        ({"payment_stages": [["", "1"]]}, "payment_stages"),
+        ({"payment_stages": [["on order", "1.5"], ["back", "-0.5"]]}, "payment_stages"),
+        ({"hours_basis": "hopeful"}, "hours_basis"),
+        ({"hours_per_day": 0}, "hours_per_day"),
+        ({"rupture_rule": "guess"}, "rupture_rule"),
+        ({"strength_curve": "guess"}, "strength_curve"),
+        ({"deliver_share": 1.1}, "deliver_share"),
+        ({"dry_days": -1}, "dry_days"),
         ({"finish_grits": [400, 200]}, "finish_grits"),
         ({"finish_grits": [True]}, "finish_grits"),
         ({"finish_faces": []}, "finish_faces"),
@@ -75,3 +87,17 @@ def test_the_database_holds_one_row_only(world: None) -> None:
     update_terms({})
     with pytest.raises(IntegrityError), transaction.atomic():
         ShopTerms.objects.create(id=2)
+
+
+def test_payments_are_typed_one_a_line_and_read_back_so(world: None) -> None:
+    stages = [["on order", "0.3"], ["when it is cast", "0.3"], ["on delivery", "0.4"]]
+    update_terms({"payment_stages": stages})
+    start = TermsForm.initial_of(selectors.shop_terms())
+    assert start["payment_stages"] == "on order 0.3\nwhen it is cast 0.3\non delivery 0.4"
+    form = TermsForm({name: "" if value is None else value for name, value in start.items()})
+    made = form.try_to(update_terms)
+    assert made is not None, form.errors
+    assert made.payment_stages == stages
+    form = TermsForm(start | {"payment_stages": "on order\non delivery 0.4", "website": ""})
+    assert form.try_to(update_terms) is None
+    assert "payment_stages" in form.errors

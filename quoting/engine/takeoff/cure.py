@@ -14,7 +14,7 @@ from quoting.engine.errors import Fault, Refused
 from quoting.engine.spec.types import Finish
 from quoting.engine.takeoff.lines import CureStep
 from quoting.engine.takeoff.maturity import MaturityTerms, age_factor, of_shop
-from quoting.engine.takeoff.strength import Curve, age_for_strength_h, strength_mpa, stress
+from quoting.engine.takeoff.strength import CURVES, Curve, age_for_strength_h, strength_mpa, stress
 from quoting.engine.takeoff.weather import temperature
 from quoting.engine.takeoff.wording import figure
 from quoting.engine.values import Mix, ShopTerms
@@ -39,21 +39,13 @@ class CureRule:
     source: str = "common practice"
 
 
-@dataclass(frozen=True, slots=True)
-class CureRules:
-    """A shop's thresholds. All are common practice; 28 days to dry is check value C138."""
-
-    strip_sides: CureRule = CureRule(strength_mpa=5.0, equivalent_h=20.0)
-    turn: CureRule = CureRule(strength_mpa=15.0)
-    polish: CureRule = CureRule(strength_mpa=20.0)
-    seal: CureRule = CureRule(elapsed_days=28, source="usual before silane, siloxane or coatings")
-    coat_days: int = 1
-    """Between coats of sealer: 1 to 24 h by kind (from memory); a day is safe for all."""
-    harden_days: int = 3
-    """From the last coat to wrapping and delivery."""
-    deliver: CureRule = CureRule(share=0.75)
-    curve: Curve = "ec2"
-    """Strength with age by Eurocode 2 or ACI 209."""
+def curve_of(terms: ShopTerms) -> Curve:
+    """The shop's curve of strength with age. Refused for another than `ec2` or `aci209`."""
+    for curve in CURVES:
+        if terms.strength_curve == curve:
+            return curve
+    message = f"strength with age is one of {', '.join(CURVES)}"
+    raise Refused([Fault("terms.strength_curve", message, "bad_choice", terms.strength_curve)])
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,8 +56,8 @@ class Climate:
     reached_h: tuple[float, ...]
     """Equivalent age at the end of each day, at the shop's reference temperature."""
     maturity: MaturityTerms
-    curve: Curve = "ec2"
-    system: str = "metric"
+    curve: Curve
+    system: str
     """The shop's units, for the words of a plan."""
 
     def day_of(self, equivalent_age_h: float) -> int:
@@ -94,7 +86,7 @@ def climate(terms: ShopTerms, pour: date, forecast_c: Sequence[float] = ()) -> C
     reached = [0.0]
     for temperature_c in temperatures:
         reached.append(reached[-1] + 24 * age_factor(temperature_c, maturity))
-    return Climate(temperatures, tuple(reached), maturity, system=terms.unit_system)
+    return Climate(temperatures, tuple(reached), maturity, curve_of(terms), terms.unit_system)
 
 
 def strength_on_day(mix: Mix, day: int, weather: Climate) -> float:
@@ -110,39 +102,40 @@ def cure_plan(
     pour: date,
     finish: Finish | None = None,
     forecast_c: Sequence[float] = (),
-    rules: CureRules | None = None,
     turn_mpa: float | None = None,
 ) -> tuple[CureStep, ...]:
     """Steps of a piece after the pour, each with the first day it may be done on and why.
 
-    Strength by Eurocode 2 at the equivalent age of the shop's maturity method; temperatures by the forecast,
-    then by month from the day of the pour. `turn_mpa` raises the strength wanted before turning (to what the
-    handling check asks for). Steps follow the finish: no polishing without grits, no coats without a sealer.
+    Strength by the shop's curve at the equivalent age of its maturity method, thresholds of its terms;
+    temperatures by the forecast, then by month from the day of the pour. `turn_mpa` raises the strength
+    wanted before turning (to what the handling check asks for). Steps follow the finish: no polishing
+    without grits, no coats without a sealer.
     Refused when the shop is so cold that a step is never reached.
     """
-    chosen = rules or CureRules()
-    weather = replace(climate(terms, pour, forecast_c), curve=chosen.curve)
-    turn = chosen.turn
+    weather = climate(terms, pour, forecast_c)
+    strip = CureRule(strength_mpa=terms.strip_mpa, equivalent_h=terms.strip_h)
+    turn = CureRule(strength_mpa=terms.turn_mpa)
     if turn_mpa is not None and turn_mpa > turn.strength_mpa:
         turn = replace(turn, strength_mpa=turn_mpa, source="handling check")
-    wanted = [("strip_sides", "Strip the sides", chosen.strip_sides), ("turn", "Lift off and turn", turn)]
+    wanted = [("strip_sides", "Strip the sides", strip), ("turn", "Lift off and turn", turn)]
     if finish is not None and finish.grits:
-        wanted.append(("polish", "Polish", chosen.polish))
+        wanted.append(("polish", "Polish", CureRule(strength_mpa=terms.polish_mpa)))
     plan: list[CureStep] = []
     for step, name, rule in wanted:
         plan.append(_waiting(step, name, rule, mix, weather, plan))
     if finish is not None and finish.sealer and finish.coats:
-        plan.append(_waiting("seal", "Seal, first coat", chosen.seal, mix, weather, plan))
+        dry = CureRule(elapsed_days=terms.dry_days, source="usual before silane, siloxane or coatings")
+        plan.append(_waiting("seal", "Seal, first coat", dry, mix, weather, plan))
         for number in range(2, finish.coats + 1):
-            why = f"{_days(chosen.coat_days)} after the coat before (common practice)"
+            why = f"{_days(terms.coat_days)} after the coat before (common practice)"
             plan.append(
-                _following(f"coat_{number}", f"Coat {number}", plan[-1], chosen.coat_days, why, mix, weather)
+                _following(f"coat_{number}", f"Coat {number}", plan[-1], terms.coat_days, why, mix, weather)
             )
-        why = f"{_days(chosen.harden_days)} for the last coat to harden (common practice)"
-        ready = _following("deliver", "Deliver", plan[-1], chosen.harden_days, why, mix, weather)
+        why = f"{_days(terms.harden_days)} for the last coat to harden (common practice)"
+        ready = _following("deliver", "Deliver", plan[-1], terms.harden_days, why, mix, weather)
     else:
         ready = _waiting("deliver", "Deliver", CureRule(), mix, weather, plan)
-    strong = _waiting("deliver", "Deliver", chosen.deliver, mix, weather, plan)
+    strong = _waiting("deliver", "Deliver", CureRule(share=terms.deliver_share), mix, weather, plan)
     if strong.earliest_day > ready.earliest_day:
         ready = replace(strong, after_days=ready.after_days)
     return (*plan, ready)

@@ -32,6 +32,7 @@ _SAME = 1.0 - 1e-9
 """Stresses nearer than this are the same place twice."""
 
 Rupture = Literal["aci", "ec2"]
+RULES: tuple[Rupture, ...] = ("aci", "ec2")
 
 
 @dataclass(frozen=True, slots=True)

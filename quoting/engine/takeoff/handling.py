@@ -8,11 +8,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from quoting.engine.errors import Fault, Refused
 from quoting.engine.plane.turned import Axis
 from quoting.engine.solid.build import Solid
 from quoting.engine.solid.measure import Geometry
 from quoting.engine.takeoff.flexure import (
     BEST_POINT,
+    RULES,
     Bending,
     Rupture,
     held_at,
@@ -87,20 +89,18 @@ def handling(
     mix: Mix,
     cure: Sequence[CureStep],
     terms: ShopTerms,
-    *,
-    rule: Rupture = "aci",
 ) -> Handling:
     """Lifts of a piece: mass, people, and bending of the weakest net section at the age of each lift.
 
     People: the less of the shop's limit a person and the NIOSH limit for one person with the piece on edge at
     knuckle height; teams by HSE's factors (2/3 for two, 1/2 for three, a fourth adds nothing); above that,
-    gear. Bending: self weight × handling factor against modulus of rupture (`rule`) ÷ safety; the mass is
-    spread as the concrete is. Ages are those of the cure plan's turn and delivery. Sources: NIOSH 94-110,
-    HSE L23, ACI 318M or EN 1992-1-1; handling factor from precast practice (C78, C79).
+    gear. Bending: self weight × handling factor against modulus of rupture (the shop's rule) ÷ safety; the
+    mass is spread as the concrete is. Ages are those of the cure plan's turn and delivery. Sources: NIOSH
+    94-110, HSE L23, ACI 318M or EN 1992-1-1; handling factor from precast practice (C78, C79).
     """
     one = OneLift(reach_cm(geometry.envelope_mm[2] / 10, _KNUCKLE_CM), _KNUCKLE_CM, travel_cm=25.0)
     rwl_kg = multipliers(one).rwl_kg
-    check = _check(solid, geometry, weights, mix, terms, rule, min(terms.lift_limit_kg, rwl_kg))
+    check = _check(solid, geometry, weights, mix, terms, min(terms.lift_limit_kg, rwl_kg))
     lifts = [_lift(hold, check, cure) for hold in _holds(geometry)]
     advised = [lift for lift in lifts if lift.advised]
     along_x = max((lift for lift in lifts if lift.axis == "x"), key=lambda lift: lift.utilisation)
@@ -124,8 +124,6 @@ def turn_strength_mpa(
     weights: Weights,
     mix: Mix,
     terms: ShopTerms,
-    *,
-    rule: Rupture = "aci",
 ) -> float:
     """Strength in MPa that the lifts at the turn, held as advised, ask for: for `cure_plan(turn_mpa=…)`.
 
@@ -133,7 +131,7 @@ def turn_strength_mpa(
     more than the mix has at `LONGEST_WAIT_DAYS` of equivalent age: a piece that asks for more is turned in
     a frame.
     """
-    check = _check(solid, geometry, weights, mix, terms, rule, terms.lift_limit_kg)
+    check = _check(solid, geometry, weights, mix, terms, terms.lift_limit_kg)
     holds = [hold for hold in _holds(geometry) if hold.advised and hold.step == "turn"]
     needed = max(_strength_needed(_bending(hold, check).stress_mpa, check) for hold in holds)
     return min(needed, strength_mpa(mix, LONGEST_WAIT_DAYS * 24))
@@ -163,11 +161,20 @@ def _check(
     weights: Weights,
     mix: Mix,
     terms: ShopTerms,
-    rule: Rupture,
     each_kg: float,
 ) -> _Check:
     density = weights.total_kg / geometry.volume_m3
+    rule = rule_of(terms)
     return _Check(solid, density, solid.thickness_mm, mix, terms, rule, each_kg, weights.total_kg)
+
+
+def rule_of(terms: ShopTerms) -> Rupture:
+    """The shop's rule for the modulus of rupture. Refused for another than `aci` or `ec2`."""
+    for rule in RULES:
+        if terms.rupture_rule == rule:
+            return rule
+    message = f"the modulus of rupture is reckoned by one of {', '.join(RULES)}"
+    raise Refused([Fault("terms.rupture_rule", message, "bad_choice", terms.rupture_rule)])
 
 
 def _bending(hold: _Hold, check: _Check) -> Bending:

@@ -25,6 +25,7 @@ ACI_209: Mapping[str, tuple[float, float]] = {
 _ACI_209_OF_CLASS = {"R": ACI_209["moist III"], "N": ACI_209["moist I"], "S": ACI_209["moist I"]}
 
 Curve = Literal["ec2", "aci209"]
+CURVES: tuple[Curve, ...] = ("ec2", "aci209")
 
 MPA_PER_PSI = 0.006894757
 LB_PER_FT3 = 16.01846337

@@ -214,6 +214,19 @@ def test_every_term_of_the_engine_is_the_shops_own(db: None) -> None:
             "stale_after_days": 90,
             "breakage_flat": "0.04",
             "deposit": "0.4",
+            "payment_stages": [["on order", "0.4"], ["on delivery", "0.6"]],
+            "hours_basis": "likely",
+            "hours_per_day": 7.5,
+            "rupture_rule": "ec2",
+            "strength_curve": "aci209",
+            "strip_mpa": 6,
+            "strip_h": 24,
+            "turn_mpa": 16,
+            "polish_mpa": 21,
+            "dry_days": 21,
+            "coat_days": 2,
+            "harden_days": 4,
+            "deliver_share": 0.8,
         }
     )
     ours, theirs = shop_terms(), values.ShopTerms()

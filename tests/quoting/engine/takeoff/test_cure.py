@@ -9,7 +9,7 @@ import pytest
 
 from quoting.engine.errors import Refused
 from quoting.engine.spec.types import Finish
-from quoting.engine.takeoff.cure import CureRule, CureRules, climate, cure_plan, strength_on_day
+from quoting.engine.takeoff.cure import climate, cure_plan, strength_on_day
 from quoting.engine.takeoff.lines import CureStep
 from quoting.engine.takeoff.maturity import MaturityTerms, equivalent_age_h
 from quoting.engine.values import Mix, ShopTerms
@@ -77,8 +77,8 @@ def test_steps_follow_the_finish() -> None:
 
 
 def test_a_piece_waits_to_be_strong_and_keeps_the_wait_of_its_sealer() -> None:
-    rules = CureRules(seal=CureRule(elapsed_days=5), harden_days=3, deliver=CureRule(share=0.9))
-    *_, coat, deliver = cure_plan(MIX, at(20.0), pour=POUR, finish=FINISH, rules=rules)
+    shop = at(20.0, dry_days=5, harden_days=3, deliver_share=0.9)
+    *_, coat, deliver = cure_plan(MIX, shop, pour=POUR, finish=FINISH)
     assert (coat.earliest_day, deliver.earliest_day) == (7, 14)  # 0.902 at 14 days, check value C55
     assert (deliver.after, deliver.after_days) == ("coat_3", 3)
     assert deliver.strength_mpa >= 36
@@ -90,27 +90,30 @@ def test_a_us_shop_reads_psi_and_fahrenheit() -> None:
 
 
 def test_a_shop_sets_its_own_thresholds() -> None:
-    rules = CureRules(
-        seal=CureRule(elapsed_days=10, source="sealer's data sheet"), coat_days=2, harden_days=1
-    )
-    steps = cure_plan(MIX, at(20.0), pour=POUR, finish=replace(FINISH, coats=2), rules=rules)
+    shop = at(20.0, dry_days=10, coat_days=2, harden_days=1, turn_mpa=28.0)
+    steps = cure_plan(MIX, shop, pour=POUR, finish=replace(FINISH, coats=2))
+    assert days(steps)["turn"] == 5  # 0.70 of the strength at 4.75 days, check value C57
     assert days(steps)["seal"] == 10
     assert days(steps)["coat_2"] == 12
     assert days(steps)["deliver"] == 13
-    assert "sealer's data sheet" in next(step.why for step in steps if step.step == "seal")
     late = cure_plan(MIX, at(20.0), pour=POUR, turn_mpa=31.0)
     assert days(late)["turn"] == 7  # 0.775 of the strength; 0.779 at 7 days, check value C55
     assert "handling check" in late[1].why
 
 
 def test_strength_may_follow_aci_209() -> None:
-    rules = CureRules(curve="aci209", turn=CureRule(strength_mpa=28.0))
-    plain = cure_plan(MIX, at(20.0), pour=POUR, rules=rules)[1]
-    rapid = cure_plan(replace(MIX, cement_class="R"), at(20.0), pour=POUR, rules=rules)[1]
+    shop = at(20.0, strength_curve="aci209", turn_mpa=28.0)
+    plain = cure_plan(MIX, shop, pour=POUR)[1]
+    rapid = cure_plan(replace(MIX, cement_class="R"), shop, pour=POUR)[1]
     # 70 %: 6.91 days with type I, 4.52 with type III (check value C57)
     assert plain.equivalent_age_h == pytest.approx(24 * 6.91, abs=0.5)
     assert rapid.equivalent_age_h == pytest.approx(24 * 4.52, abs=0.5)
     assert plain.strength_mpa == pytest.approx(40 * 0.704, abs=0.04)  # C54 at 7 days
+
+
+def test_refuses_a_curve_that_does_not_exist() -> None:
+    with pytest.raises(Refused, match="ec2, aci209"):
+        cure_plan(MIX, at(20.0, strength_curve="guess"), pour=POUR)
 
 
 def test_a_weak_mix_waits_for_all_it_has() -> None:

@@ -8,6 +8,7 @@ from datetime import date
 
 import pytest
 
+from quoting.engine.errors import Refused
 from quoting.engine.solid.build import build
 from quoting.engine.solid.measure import measure
 from quoting.engine.spec.types import Feature, Opening, Piece, Rectangle, Trough
@@ -163,14 +164,14 @@ def test_eurocode_rule_and_us_units() -> None:
     us = replace(TERMS, unit_system="us")
     cure = cure_plan(MIX, us, pour=POUR)
     aci = handling(solid, geometry, weights, MIX, cure, us)
-    ec2 = handling(solid, geometry, weights, MIX, cure, us, rule="ec2")
+    ec2 = handling(solid, geometry, weights, MIX, cure, replace(us, rupture_rule="ec2"))
     assert ec2.lifts[0].stress_mpa == aci.lifts[0].stress_mpa
     # 0.504 × (1.6 − 0.038)·0.3·40^(2/3) ÷ 1.5 (check values C55, C65, C66)
     assert ec2.lifts[0].allowable_mpa == pytest.approx(0.504 * 1.5619 * 3.509 / 1.5, rel=0.002)
     assert "psi" in aci.lifts[0].working
     assert "309 lb" in aci.working
-    with pytest.raises(ValueError, match="aci or ec2"):
-        handling(solid, geometry, weights, MIX, cure, us, rule="guess")  # type: ignore[arg-type]
+    with pytest.raises(Refused, match="aci, ec2"):
+        handling(solid, geometry, weights, MIX, cure, replace(us, rupture_rule="guess"))
 
 
 def test_needs_to_know_the_age_of_its_lifts() -> None:
