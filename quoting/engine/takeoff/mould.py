@@ -16,7 +16,7 @@ from quoting.engine.spec.types import Groove, Inlay, Opening, Piece, Recess, Sle
 from quoting.engine.takeoff.lines import Mould, MouldPart
 from quoting.engine.takeoff.mould_parts import Made, Work, beads_by_kind, numbered, screws_in, together
 from quoting.engine.takeoff.mould_sides import narrow_form, slab_work
-from quoting.engine.takeoff.mould_trough import narrow_core, trough_work
+from quoting.engine.takeoff.mould_trough import crowded_forms, narrow_core, trough_work
 from quoting.engine.takeoff.mould_voids import void_work
 from quoting.engine.takeoff.mould_walls import Boards, has_curves
 from quoting.engine.takeoff.nesting import (
@@ -90,7 +90,8 @@ def _whole_work(solid: Solid, book: PriceBook, terms: ShopTerms) -> Work:
     )
     works = [slab_work(solid, boards, book.by_role("knockout_foam"), terms), void_work(solid, book, terms)]
     works += [trough_work(body.trough, body.top_mm, face_down, boards, book, terms) for body in solid.troughs]
-    return together([Work(notes=(mirrored,) if mirrored else ()), *works])
+    crowded = Work(cautions=crowded_forms(solid, boards.board_mm, terms))
+    return together([Work(notes=(mirrored,) if mirrored else ()), *works, crowded])
 
 
 def _in_stock_sizes(part: Made, book: PriceBook, terms: ShopTerms) -> Made:

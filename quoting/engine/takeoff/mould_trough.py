@@ -13,9 +13,13 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from quoting.engine.plane.contour import Contour, contour_of
+import shapely
+
+from quoting.engine.plane.contour import Contour, contour_of, to_polygon
 from quoting.engine.plane.shapes import Point, Rectangle, Round
+from quoting.engine.solid.build import Solid
 from quoting.engine.spec.types import Trough
+from quoting.engine.takeoff.lines import Caution
 from quoting.engine.takeoff.mould_parts import Made, Plan, Standing, Work, together
 from quoting.engine.takeoff.mould_voids import block, tube_work
 from quoting.engine.takeoff.mould_walls import CHORD_MM, LEAST_INSIDE_MM, Boards, walls
@@ -51,6 +55,27 @@ def narrow_core(trough: Trough, board_mm: float) -> bool:
     return least < 2 * board_mm / math.cos(math.radians(trough.taper_deg)) + LEAST_INSIDE_MM or (
         trough.depth_mm <= 2 * board_mm
     )
+
+
+def crowded_forms(solid: Solid, board_mm: float, terms: ShopTerms) -> tuple[Caution, ...]:
+    """A caution where a trough's outer form has no room beside another's, or beside a drop edge's form.
+
+    Each takes a board's thickness; what stands between must be two boards at least.
+    """
+    outsides = [to_polygon(body.outer) for body in solid.troughs]
+    walls_near = [a.distance(b) for i, a in enumerate(outsides) for b in outsides[i + 1 :]]
+    if solid.drop_band is not None:
+        form = shapely.LinearRing(solid.drop_band[1].points())
+        walls_near += [outside.distance(form) for outside in outsides]
+    least = min(walls_near, default=math.inf)
+    if least >= 2 * board_mm:
+        return ()
+    have, want = (format_length(value, terms.unit_system) for value in (least, 2 * board_mm))
+    text = (
+        f"Forms below the slab stand {have} apart and need {want} for two boards: fill between them with one "
+        "solid block, or move the trough."
+    )
+    return (Caution("forms_crowded", text, "mould geometry"),)
 
 
 def _foam_core(trough: Trough, foams: Sequence[Material]) -> Work:

@@ -127,7 +127,14 @@ def _end(
         cut = _End(0.0, share, f"{abs(turn) / 2:.1f}° mitre")
         return cut, cut
     laps, butts = (_End(board_mm, board_mm), _End()) if spread > 0 else (_End(), _End(-board_mm, -board_mm))
-    return (laps, butts) if _laps_over(first, second) else (butts, laps)
+    rise = _height(wanted[i]) - _height(wanted[j])
+    # Against a lower strip a higher one must run through, or it would leak above it.
+    over = rise > 0 if spread < 0 and rise != 0 else _laps_over(first, second)
+    return (laps, butts) if over else (butts, laps)
+
+
+def _height(levels: Levels | None) -> float:
+    return levels[1] - levels[0] if levels is not None else 0.0
 
 
 def _rounded_over(

@@ -220,6 +220,16 @@ def test_an_upright_trough_has_square_panels_and_a_lapped_outer_form() -> None:
     assert corner.length_mm == pytest.approx(math.pi / 2 * 30)
 
 
+def test_forms_without_room_between_them_are_cautioned() -> None:
+    trough = Trough((600, 450), 400, 200, 150, 30, 30)
+    beside = replace(trough, centre_mm=(600 + 460 + 30, 450))
+    apart = replace(trough, centre_mm=(600 + 460 + 40, 450))
+    assert [c.code for c in mould_of(slab(features=(trough, beside))).cautions if c.code == "forms_crowded"]
+    assert not [c for c in mould_of(slab(features=(trough, apart))).cautions if c.code == "forms_crowded"]
+    dropped = mould_of(slab(features=(replace(trough, centre_mm=(300, 450)),), drop_edge=DropEdge(120, 40)))
+    assert "forms_crowded" in [c.code for c in dropped.cautions]
+
+
 def test_beads_run_along_every_inner_arris() -> None:
     assert mould_of(slab()).bead_m == (
         ("base to sides", near(6.6), 6),
