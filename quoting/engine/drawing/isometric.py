@@ -65,7 +65,7 @@ def isometric(
             canvas.path(isometry.path_of(edge, part, lay, scale), edge.stroke)
     return canvas.drawing(
         f"{solid.piece.name}, isometric view",
-        f"Seen from the front right, from above. {described(solid.piece, system)}",
+        f"Seen from the front right, from above. {described(solid.piece, geometry, system)}",
         prefix=prefix,
         width=style.width,
     )

@@ -101,10 +101,11 @@ class LabelField:
         """Whether a label may stand on `box`."""
         if not self._allowed(box) or self._taken_ground.met_by(box, _CLEARANCE):
             return False
-        near = self._leader_ground.met_by(box, 0.1)
+        near = self._leader_ground.met_by(box, _CLEARANCE)
         if not near:
             return True
-        shape = shapely.box(box.x0, box.y0, box.x1, box.y1)
+        room = box.grown(_CLEARANCE / 2)  # clear of the line's width as well
+        shape = shapely.box(room.x0, room.y0, room.x1, room.y1)
         return not any(self._leaders[number].intersects(shape) for number in near)
 
     def place(

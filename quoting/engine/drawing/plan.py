@@ -50,7 +50,8 @@ def plan(
 
     Overall sizes outermost, running dimensions from the lower-left corner to the middle of every feature,
     radii, numbered features with a schedule, hidden edges dashed, the cutting plane A–A marked. `system` is
-    `metric` (mm) or `us` (inches to 1/16). `compact` is for a phone: larger lettering, overall sizes only.
+    `metric` (mm) or `us` (inches to 1/16). `compact` is for a phone: larger lettering, overall sizes only, no
+    title block.
     `prefix` keeps element ids apart where several drawings share a page. Lengths come from the solid.
     """
     layout = _layout(solid, system, compact)
@@ -78,7 +79,7 @@ def plan(
     return sheet.finish(
         canvas,
         title=f"Plan of {piece.name}",
-        description=f"Seen from above. {described(piece, system)}",
+        description=f"Seen from above. {described(piece, geometry, system)}",
         prefix=prefix,
         scale=scale_text(frame.denominator),
         unit=unit_note(system),

@@ -28,6 +28,7 @@ def draw(canvas: Canvas, field: LabelField, solid: Solid, frame: PlanFrame, cut:
         points = frame.points(contour)
         canvas.path(frame.path(contour), stroke, box=frame.box(contour))
         field.ink(points)
+    field.keep_clear(frame.points(solid.outline))  # no label may lie across the piece's own outline
     crosses = _Crosses(canvas, field)
     if cut is not None:
         crosses.cover(frame.at((cut.at_mm, cut.at_mm)), cut.axis)

@@ -101,7 +101,7 @@ def section_view(
         canvas,
         title=f"Section A–A of {solid.piece.name}",
         description=f"Cut {where}, {'across' if cut.axis == 'x' else 'along'} the length. "
-        f"{described(solid.piece, system)}",
+        f"{described(solid.piece, geometry, system)}",
         prefix=prefix,
         scale=scale_text(denominator),
         unit=unit_note(system),

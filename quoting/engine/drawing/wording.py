@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from quoting.engine.drawing.text import length_text
 from quoting.engine.plane.shapes import Ell, Oval, Polygon, Rectangle, Round, Shape, Slot
+from quoting.engine.solid.measure import Geometry
 from quoting.engine.spec.types import (
     EdgeTreatment,
     Feature,
@@ -18,6 +19,7 @@ from quoting.engine.spec.types import (
     Sleeve,
     Trough,
 )
+from quoting.engine.units import format_volume
 
 
 def shape_text(shape: Shape, system: str) -> str:
@@ -174,13 +176,15 @@ def shows_sides(piece: Piece) -> bool:
     )
 
 
-def described(piece: Piece, system: str, mass_text: str = "") -> str:
-    """The piece in a sentence or two, for a reader who cannot see the drawing."""
+def described(piece: Piece, geometry: Geometry, system: str) -> str:
+    """The piece in a few sentences, for a reader who cannot see the drawing."""
     unit = "inches" if system == "us" else "mm"
     parts = [f"{shape_text(piece.outline, system)}, {length_text(piece.thickness_mm, system)} thick ({unit})"]
     parts += [f"{note}" for note in piece_notes(piece, system)[1:]]
     for feature in piece.features:
         number = count(feature)
-        many = f"{number} × " if number > 1 else ""
-        parts.append(f"{many}{name(feature).lower()}: {sizes(feature, system)}")
-    return ". ".join(part for part in (*parts, mass_text) if part) + "."
+        called = f"{number} × {name(feature).lower()}" if number > 1 else name(feature)
+        parts.append(f"{called}: {sizes(feature, system)}")
+    size = " × ".join(length_text(mm, system) for mm in geometry.envelope_mm)
+    parts.append(f"Overall {size} high, {format_volume(geometry.volume_m3, system)} of concrete")
+    return ". ".join(parts) + "."

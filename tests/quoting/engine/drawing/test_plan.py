@@ -111,11 +111,12 @@ def test_the_description_tells_the_piece() -> None:
     for words in (
         "2100 × 900",
         "40 thick",
-        "trough",
+        "Trough: ",
         "700 × 180 × 160 deep",
         "4 × backlit inlay",
         "2 × sleeve",
         "R6",
+        "2100 × 900 × 185 high",
     ):
         assert words in drawing.description
 
