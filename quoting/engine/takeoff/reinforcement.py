@@ -57,15 +57,15 @@ def mesh_region(solid: Solid, cover_mm: float) -> tuple[BaseGeometry, float]:
     from chords no further than 0.02 mm off. Raises Refused when the cover leaves no room.
     """
     level = solid.thickness_mm / 2
+    holes = [v.contour for v in solid.voids if v.top_mm < level < v.bottom_mm]
+    holes += [body.inner_at(level) for body in solid.troughs if body.trough.depth_mm > level]
     try:
         inside = solid.outline.grown(-cover_mm)
+        grown = [hole.grown(cover_mm) for hole in holes]
     except NoRoom as error:
         raise Refused(
             [Fault("reinforcement.cover", f"leaves no room for mesh: {error}", "no_room")]
         ) from error
-    holes = [v.contour for v in solid.voids if v.top_mm < level < v.bottom_mm]
-    holes += [body.inner_at(level) for body in solid.troughs if body.trough.depth_mm > level]
-    grown = [hole.grown(cover_mm) for hole in holes]
     region = to_polygon(inside, _CHORD_MM)
     polygons = [to_polygon(hole, _CHORD_MM) for hole in grown]
     left = region.difference(shapely.union_all(polygons)) if polygons else region
