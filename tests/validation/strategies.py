@@ -117,7 +117,7 @@ def pocket_shapes(draw: st.DrawFn, reach: float, curved: bool) -> Shape:
         x / 3,
         y / 3,
         draw(st.sampled_from(NOTCHES)),
-        draw(radii(6, reach / 8, curved)),
+        draw(radii(6, reach / 9, curved)),
     )
 
 
@@ -158,9 +158,12 @@ def features(draw: st.DrawFn, cell: Cell, thickness: float, curved: bool) -> Fea
 def troughs(draw: st.DrawFn, centre: Point, reach: float, thickness: float, turn: float) -> Trough:
     """A trough that hangs below the slab, its outside within `reach`."""
     wall, radius = draw(sizes(15, 25)), draw(radii(5, 15))
-    depth, taper = thickness + draw(sizes(10, 120)), draw(st.one_of(st.just(0.0), sizes(0.5, 6)))
-    drains = (Drain((centre[0] + 5.0, centre[1] - 5.0), draw(sizes(10, 20))),) if draw(st.booleans()) else ()
+    depth = thickness + draw(sizes(10, 120))
     length, width = reach * 1.4 - 2 * wall, reach * 1.2 - 2 * wall
+    steepest = math.degrees(math.atan((width - 2 * radius - 4) / 2 / depth))
+    taper = draw(sizes(0.5, min(6, steepest))) if steepest > 0.5 and draw(st.booleans()) else 0.0
+    floor_width = width - 2 * depth * math.tan(math.radians(taper))
+    drains = (Drain((centre[0] + 5.0, centre[1] - 5.0), draw(sizes(10, 20))),) if floor_width > 40 else ()
     mix = draw(st.sampled_from([None, "light"]))
     return Trough(centre, length, width, depth, wall, draw(sizes(20, 40)), radius, taper, turn, mix, drains)
 

@@ -1,7 +1,7 @@
 """A general mesh kernel (manifold3d) agrees with the solid, within the error of its chords.
 
 Pieces are generated (hypothesis), built by solid booleans from the specification alone (`mesh_piece`) and
-compared; how far they may differ is derived in `mesh_bounds`. The suite always tries the same pieces.
+compared; how far they may differ is derived in `mesh_bounds`. The same code is tried with the same pieces.
 """
 
 from __future__ import annotations
