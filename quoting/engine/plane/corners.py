@@ -9,12 +9,15 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from quoting.engine.plane.segments import NoRoom
 from quoting.engine.plane.shapes import Point
 
 STEP = -1
 """The side number of a square end between two numbered sides."""
+_REMEMBERED = 1024
+"""Rings kept with what was made of them: a piece has some dozens, each asked many things."""
 _SLACK = 1e-9
 """How far, relative to a side, rounding may shorten it below nothing before it counts as swallowed."""
 
@@ -80,7 +83,8 @@ def _along(point: Point, direction: Point, by: float) -> Point:
     return (point[0] + by * direction[0], point[1] + by * direction[1])
 
 
-def bends(ring: Ring) -> list[Bend]:
+@lru_cache(maxsize=_REMEMBERED)
+def bends(ring: Ring) -> tuple[Bend, ...]:
     """Each corner with the directions of its two sides; a side of no length is refused (`NoRoom`)."""
     directions = []
     for corner, following in zip(ring, ring[1:] + ring[:1], strict=True):
@@ -96,7 +100,7 @@ def bends(ring: Ring) -> list[Bend]:
         if dot <= -1.0 + 1e-12:
             raise NoRoom("a side doubles back on the one before it")
         out.append(Bend(corner, directions[i - 1], directions[i], cross, abs(cross) / (1.0 + dot)))
-    return out
+    return tuple(out)
 
 
 def area_and_moments(ring: Ring) -> tuple[float, float, float]:
@@ -159,7 +163,8 @@ class Stretch:
         return self.bend.corner.radius_mm * abs(self.bend.sweep_rad)
 
 
-def walk(ring: Ring) -> list[Stretch]:
+@lru_cache(maxsize=_REMEMBERED)
+def walk(ring: Ring) -> tuple[Stretch, ...]:
     """The ring's straight parts and arcs in order, starting with the side that leaves the first corner."""
     all_bends = bends(ring)
     ends = [(b.first, b.last) if b.tangent_mm > 0.0 else (b.corner.at, b.corner.at) for b in all_bends]
@@ -172,7 +177,7 @@ def walk(ring: Ring) -> list[Stretch]:
             out.append(straight)
         if all_bends[j].tangent_mm > 0.0:
             out.append(Stretch(ends[j][0], ends[j][1], bend.corner.side, all_bends[j]))
-    return out
+    return tuple(out)
 
 
 def drawn_in(ring: Ring, insets: Sequence[float], groups: Sequence[object]) -> Ring:
@@ -222,7 +227,7 @@ def _moved_corner(bend: Bend, d1: float, d2: float, together: bool, side_before:
     return out + ([Corner(_along(last, n2, d2), 0.0, corner.side)] if d2 else [])
 
 
-def check_room(ring: Ring) -> list[Bend]:
+def check_room(ring: Ring) -> tuple[Bend, ...]:
     """The ring's bends; raises `NoRoom` where two neighbouring arcs need more of a side than there is."""
     all_bends = bends(ring)
     for i, bend in enumerate(all_bends):

@@ -16,7 +16,7 @@ import numpy as np
 from quoting.engine.plane.sweep import Floats
 from quoting.engine.plane.turned import Axis
 from quoting.engine.solid.build import Solid
-from quoting.engine.solid.section import moment_beyond, slicer, stations, volume_beyond
+from quoting.engine.solid.section import slicer
 from quoting.engine.takeoff.strength import (
     flexural_tensile_mpa,
     lightweight_factor,
@@ -54,6 +54,25 @@ class _Profile:
     s_edge_mm3: Floats
     beyond_mm4: Floats
 
+    def worst(self, moment_nmm: Floats, on_edge: bool) -> Bending:
+        """The most stressed cut; of stresses equal but for rounding, as on both halves of a symmetrical
+        piece, the first.
+        """
+        modulus = self.s_edge_mm3 if on_edge else self.s_flat_mm3
+        stress = np.abs(moment_nmm) / modulus
+        n = int(np.argmax(stress >= stress.max() * _SAME))
+        return Bending(*(float(each[n]) for each in (self.at_mm, moment_nmm, modulus, stress)))
+
+
+@dataclass(frozen=True, slots=True)
+class _Beam:
+    """The piece along an axis: its cuts, the whole volume, its first moment about the near end."""
+
+    low_mm: float
+    volume_mm3: float
+    about_low_mm4: float
+    cuts: _Profile
+
 
 def held_at(solid: Solid, axis: Axis, inset: float) -> tuple[float, float]:
     """Two places along an axis, each a share of the span from its end (0: at the ends, `BEST_POINT`), in
@@ -77,38 +96,41 @@ def worst_bending(
     if not first < second:
         raise ValueError("the two supports must be apart, and in order")
     newton = density_kg_m3 * 1e-9 * GRAVITY  # N per mm³
-    low, _ = slicer(solid, axis).span_mm
-    weight = newton * volume_beyond(solid, axis, low)
-    about_low = newton * moment_beyond(solid, axis, low)
-    far = (about_low - weight * (first - low)) / (second - first)
+    beam = _beam(solid, axis)
+    weight, about_low = newton * beam.volume_mm3, newton * beam.about_low_mm4
+    far = (about_low - weight * (first - beam.low_mm)) / (second - first)
     near = weight - far
-    worst: list[Bending] = []
-    for cuts in (_along(solid, axis), _at_supports(solid, axis, supports_mm)):
-        moment = far * np.maximum(second - cuts.at_mm, 0.0) + near * np.maximum(first - cuts.at_mm, 0.0)
-        moment -= newton * cuts.beyond_mm4
-        modulus = cuts.s_edge_mm3 if on_edge else cuts.s_flat_mm3
-        figures = (cuts.at_mm, moment, modulus, abs(moment) / modulus)
-        worst += [Bending(*row) for row in zip(*(each.tolist() for each in figures), strict=True)]
-    # Equal but for rounding, as both halves of a symmetrical piece are: the first of them.
-    greatest = max(each.stress_mpa for each in worst)
-    return min((each for each in worst if each.stress_mpa >= greatest * _SAME), key=lambda each: each.at_mm)
+    found = []
+    for cuts in (beam.cuts, _at_supports(solid, axis, supports_mm)):
+        if cuts is not None:
+            reactions = far * np.maximum(second - cuts.at_mm, 0.0) + near * np.maximum(
+                first - cuts.at_mm, 0.0
+            )
+            found.append(cuts.worst(reactions - newton * cuts.beyond_mm4, on_edge))
+    greatest = max(each.stress_mpa for each in found)
+    return min((each for each in found if each.stress_mpa >= greatest * _SAME), key=lambda each: each.at_mm)
 
 
 @lru_cache(maxsize=8)
-def _along(solid: Solid, axis: Axis) -> _Profile:
-    return _profile(solid, axis, stations(solid, axis))
+def _beam(solid: Solid, axis: Axis) -> _Beam:
+    ready = slicer(solid, axis)
+    places, low = ready.stations(), ready.span_mm[0]
+    volumes, moments = ready.beyond((low, *places))
+    cuts = _profile(solid, axis, places, moments[:, 1:])
+    return _Beam(low, float(volumes[:, 0].sum()), float(moments[:, 0].sum()), cuts)
 
 
-def _at_supports(solid: Solid, axis: Axis, supports_mm: tuple[float, float]) -> _Profile:
-    inner = _along(solid, axis).at_mm
-    return _profile(solid, axis, [at for at in supports_mm if inner[0] < at < inner[-1]])
+@lru_cache(maxsize=16)
+def _at_supports(solid: Solid, axis: Axis, supports_mm: tuple[float, float]) -> _Profile | None:
+    inner = _beam(solid, axis).cuts.at_mm
+    places = [at for at in supports_mm if inner[0] < at < inner[-1]]
+    return _profile(solid, axis, places, slicer(solid, axis).beyond(places)[1]) if places else None
 
 
-def _profile(solid: Solid, axis: Axis, places_mm: Sequence[float]) -> _Profile:
+def _profile(solid: Solid, axis: Axis, places_mm: Sequence[float], moments_mm4: Floats) -> _Profile:
     cuts = slicer(solid, axis).cuts(places_mm)
-    _, moments = slicer(solid, axis).beyond(places_mm)
     flat = np.minimum(cuts.s_flat_top_mm3, cuts.s_flat_bottom_mm3)
-    return _Profile(cuts.at_mm, flat, cuts.s_edge_mm3, moments.sum(axis=0))
+    return _Profile(cuts.at_mm, flat, cuts.s_edge_mm3, moments_mm4.sum(axis=0))
 
 
 def rupture_mpa(mix: Mix, strength_mpa: float, depth_mm: float, rule: Rupture = "aci") -> float:

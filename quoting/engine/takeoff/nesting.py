@@ -9,8 +9,6 @@ from decimal import Decimal
 from functools import cache
 from typing import Final
 
-from quoting.engine.cutting.bars import lay_out_bars
-from quoting.engine.cutting.sheets import lay_out_sheets
 from quoting.engine.cutting.values import (
     BarPart,
     BarPlan,
@@ -22,6 +20,7 @@ from quoting.engine.cutting.values import (
     Stock,
 )
 from quoting.engine.errors import Fault, Refused
+from quoting.engine.takeoff import effort
 from quoting.engine.takeoff.stock import known_figure
 from quoting.engine.values import Material, ShopTerms
 
@@ -55,7 +54,7 @@ def lay_out_on_sheets(
         for material in materials
     )
     held = tuple(offcut for material in materials for offcut in (on_hand or {}).get(material.code, ()))
-    plan = lay_out_sheets(CutRequest(terms.kerf_mm, terms.trim_mm, held + stock, tuple(parts)))
+    plan = effort.sheets(CutRequest(terms.kerf_mm, terms.trim_mm, held + stock, tuple(parts)))
     _refuse_unplaced(plan.unplaced, materials[0], "sheet")
     return plan
 
@@ -64,7 +63,7 @@ def lay_out_on_lengths(material: Material, parts: Sequence[BarPart], terms: Shop
     """Pieces laid out on stock lengths of one material. Raises Refused for a piece longer than a length."""
     length_mm = known_figure(material, "length_mm", "the length it comes in")
     stock = (BarStock(material.code, length_mm, material.price),)
-    plan = lay_out_bars(BarRequest(terms.kerf_mm, 0.0, stock, tuple(parts)))
+    plan = effort.bars(BarRequest(terms.kerf_mm, 0.0, stock, tuple(parts)))
     _refuse_unplaced(plan.unplaced, material, material.pack_name or "length")
     return plan
 
