@@ -22,8 +22,24 @@ from quoting.web.piece_sheet import facts
 from quoting.web.setting_out import setting_out
 from quoting.web.shown import Figures
 
-USUAL_CAUTIONS = frozenset({"silica_dust", "wet_cement", "chromium", "blades", "vapours"})
-"""Said of every piece: shown folded while a piece is being drawn, in full on its sheet."""
+USUAL_CAUTIONS = frozenset(
+    {
+        "silica_dust",
+        "wet_cement",
+        "chromium",
+        "blades",
+        "vapours",
+        "cold_pour",
+        "hot_pour",
+        "drying_surface",
+        "lifting",
+        "sharp_edges",
+        "wet_tools",
+        "supports",
+        "food_contact",
+    }
+)
+"""Of work and use, whatever is drawn: folded while a piece is being drawn, in full on its sheet."""
 
 
 @dataclass(frozen=True, slots=True)

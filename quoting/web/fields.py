@@ -131,7 +131,8 @@ class FormMaker:
     def _field(self, name: str, entry: Entry, value: Any) -> Field:
         text = text_of(entry, value)
         choices = self._offered(entry, text)
-        return Field(name, entry.label, entry.kind, text, choices, entry.help, self._below(name))
+        reload = name == "unit" or entry.key == "shape"
+        return Field(name, entry.label, entry.kind, text, choices, entry.help, self._below(name), reload)
 
     def _offered(self, entry: Entry, text: str) -> Choices:
         if entry.kind == "code":
@@ -148,9 +149,8 @@ class FormMaker:
         values = shape if isinstance(shape, dict) else {}
         chosen = Entry("shape", "Shape", "choice", choices=SHAPE_NAMES)
         which = self._field(f"{path}.shape", chosen, values.get("shape"))
-        picker = Field(which.name, which.label, "choice", which.text, which.choices, "", which.faults, True)
         own = self._fields(f"{path}.", SHAPES.get(which.text, ()), values)
-        return Group(title, fields=(picker, *own), faults=self._at(path))
+        return Group(title, fields=(which, *own), faults=self._at(path))
 
     def _list(self, path: str, kind: str, title: str, holder: Mapping[str, Any], *, add: str) -> Group:
         key = path.rpartition(".")[2]

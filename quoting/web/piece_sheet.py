@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import groupby
 from typing import Any
@@ -10,7 +10,6 @@ from typing import Any
 from quoting.engine.drawing.isometric import isometric
 from quoting.engine.drawing.plan import plan
 from quoting.engine.drawing.section import section_view
-from quoting.engine.drawing.values import Drawing
 from quoting.engine.estimate.build import Estimate
 from quoting.engine.estimate.words import describe
 from quoting.engine.takeoff.lines import CureStep, Lift, MaterialLine
@@ -102,13 +101,20 @@ def sheet(made: Estimate, shown: Figures, names: Mapping[str, str], *, pay: bool
     }
 
 
-def drawings(made: Estimate, system: str) -> Sequence[Drawing]:
-    """Plan, section and isometric view."""
-    return (
-        plan(made.solid, made.geometry, system=system),
-        section_view(made.solid, made.geometry, system=system),
-        isometric(made.solid, made.geometry, system=system),
-    )
+def drawings(made: Estimate, system: str) -> list[dict[str, Any]]:
+    """Plan, section and isometric view; the first two lettered for a desk and for a phone."""
+    solid, measured = made.solid, made.geometry
+    return [
+        {
+            "svg": plan(solid, measured, system=system).svg,
+            "small": plan(solid, measured, system=system, compact=True, prefix="small-plan").svg,
+        },
+        {
+            "svg": section_view(solid, measured, system=system).svg,
+            "small": section_view(solid, measured, system=system, compact=True, prefix="small-section").svg,
+        },
+        {"svg": isometric(solid, measured, system=system).svg},
+    ]
 
 
 def _materials(made: Estimate, shown: Figures) -> list[dict[str, Any]]:

@@ -64,7 +64,7 @@ def setting_out(solid: Solid, system: str) -> str:
         _grid((x0, y0, x1, y1), system),
         f'<path class="outline" d="{_FRAME.path(solid.outline)}"/>',
         *(_path("groove", void.contour) for void in solid.voids if void.kind == "groove"),
-        *(_drawn(handle) for handle in handles),
+        *(_drawn(handle, span) for handle in handles),
         words,
         "</svg>",
     ]
@@ -129,13 +129,15 @@ def _path(kind: str, contour: Contour) -> str:
     return f'<path class="{kind}" d="{_FRAME.path(contour)}"/>'
 
 
-def _drawn(handle: _Handle) -> str:
+def _drawn(handle: _Handle, span: float) -> str:
     x, y = handle.at
     words = f"{handle.words} at {num(round(x, 1))}, {num(round(y, 1))} mm; arrow keys move it"
     name = field_id(handle.field)
+    arm = round(span * 0.01, 1)
     return (
         f'<g class="handle" id="h-{name}-{handle.index}" tabindex="0" role="button" '
         f'aria-label="{escape(words)}" transform="translate({num(x)} {num(-y)})" '
         f'data-field="f-{name}" data-index="{handle.index}" data-x="{num(x)}" data-y="{num(y)}">'
-        f'{handle.body}<path class="cross" d="M-12 0H12M0 -12V12"/></g>'
+        f'<circle class="reach" r="{num(span * 0.04)}"/>{handle.body}'
+        f'<path class="cross" d="M{-arm} 0H{arm}M0 {-arm}V{arm}"/></g>'
     )

@@ -3,16 +3,26 @@
 const PAUSE_MS = 120;
 const DEPTH = 60;
 const past = [];
+const ASIDE = ["note", "new_kind"];
 let waiting;
 let now = null;
+let busy = false;
 
 const form = () => document.getElementById("piece-form");
 const shot = () => new URLSearchParams(new FormData(form())).toString();
 
 function changed() {
   clearTimeout(waiting);
-  waiting = setTimeout(() => form()?.dispatchEvent(new Event("board-changed")), PAUSE_MS);
+  waiting = setTimeout(() => busy || form()?.dispatchEvent(new Event("board-changed")), PAUSE_MS);
 }
+
+// A button's answer brings the whole board anew: no preview may cross it.
+document.addEventListener("htmx:beforeRequest", (event) => {
+  if (event.detail.elt.id !== "piece-form") busy = true;
+});
+document.addEventListener("htmx:afterRequest", (event) => {
+  if (event.detail.elt.id !== "piece-form") busy = false;
+});
 
 function remember() {
   const then = now;
@@ -39,7 +49,9 @@ function undo() {
 }
 
 document.addEventListener("input", (event) => {
-  if (event.target.closest("#piece-form") && !event.target.hasAttribute("data-reload")) changed();
+  const field = event.target;
+  const shows = !field.hasAttribute("data-reload") && !ASIDE.includes(field.name);
+  if (shows && field.closest("#piece-form")) changed();
 });
 document.addEventListener("change", (event) => {
   if (event.target.closest("#piece-form")) remember();
