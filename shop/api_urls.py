@@ -7,4 +7,5 @@ urlpatterns = [
     path("schema/", SpectacularAPIView.as_view(), name="api-schema"),
     path("", include("catalog.api.urls")),
     path("", include("quoting.api.urls")),
+    path("", include("shop.jobs.api.urls")),
 ]

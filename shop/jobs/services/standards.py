@@ -6,47 +6,44 @@ from datetime import date
 
 from django.db import transaction
 
-from catalog import selectors as catalogue
 from catalog.models import OperationStandard
 from catalog.services.labour import set_standard
+from shop.jobs.selectors.lookback import Finding
 from shop.jobs.services.common import refuse
-
-_LEAST, _MOST = 0.1, 10.0
 
 
 @transaction.atomic
-def accept_suggestion(
-    code: str,
-    *,
-    on: date,
-    who: str,
-    factor: float | None = None,
-    breakage: float | None = None,
-    jobs: int,
-) -> OperationStandard:
-    """Set an operation's standard from a day on: its hours times `factor`, its chance of breakage.
+def accept_finding(found: Finding, *, hours: bool, breakage: bool, on: date, who: str) -> OperationStandard:
+    """Set an operation's standard from a day on as the jobs suggest: hours, chance of breakage, or both.
 
-    Set-up, hours a driver and least hours are all multiplied. `jobs` is how many stand behind it, for the
-    note. Refused without a standard to start from, or for a factor outside 0.1 to 10.
+    Set-up, hours a driver and least hours are multiplied alike; the note says how many jobs stand behind it.
+    Refused when nothing is chosen, or nothing is suggested of what is chosen.
     """
-    standard = catalogue.standard_history(code).filter(valid_from__lte=on).first()
-    if standard is None:
-        refuse("operation", "This operation has no standard yet.", "missing", code)
     values: dict[str, object] = {}
     said = []
-    if factor is not None:
-        if not _LEAST <= factor <= _MOST:
-            refuse("factor", f"From {_LEAST:g} to {_MOST:g}.", "out_of_range", factor)
-        values = {
-            "setup_hours": round(standard.setup_hours * factor, 6),
-            "minimum_hours": round(standard.minimum_hours * factor, 6),
-            "per_driver_hours": {
-                driver: round(hours * factor, 6) for driver, hours in standard.per_driver_hours.items()
-            },
-        }
-        said.append(f"hours × {factor:g}")
-    if breakage is not None:
-        values["breakage"] = breakage
-        said.append(f"breakage {breakage:g}")
-    note = f"Look-back over {jobs} jobs: {', '.join(said)}."
-    return set_standard(code, values | {"note": note}, valid_from=on, today=on, who=who)
+    if hours:
+        factor = found.hours.factor
+        if factor is None:
+            refuse("hours", "Fewer than three jobs say nothing yet.", "too_few", found.hours.jobs)
+        values |= _hours(found.standard, factor)
+        said.append(f"hours × {factor:g} over {found.hours.jobs} jobs")
+    if breakage:
+        chance = found.breakage.suggested
+        if chance is None:
+            refuse("breakage", "Fewer than three jobs say nothing yet.", "too_few", found.breakage.jobs)
+        values["breakage"] = chance
+        said.append(f"breakage {chance:g}, {found.breakage.breaks} of {found.breakage.castings} castings")
+    if not said:
+        refuse("hours", "Choose hours, breakage or both.", "required")
+    note = f"Look-back: {'; '.join(said)}."
+    return set_standard(found.code, values | {"note": note}, valid_from=on, today=on, who=who)
+
+
+def _hours(standard: OperationStandard, factor: float) -> dict[str, object]:
+    return {
+        "setup_hours": round(standard.setup_hours * factor, 6),
+        "minimum_hours": round(standard.minimum_hours * factor, 6),
+        "per_driver_hours": {
+            driver: round(each * factor, 6) for driver, each in standard.per_driver_hours.items()
+        },
+    }

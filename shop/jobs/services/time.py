@@ -98,6 +98,32 @@ def stop_timer(
 
 
 @transaction.atomic
+def add_stretch(
+    job: Job,
+    work: Work,
+    *,
+    person: Person,
+    begun: datetime,
+    ended: datetime,
+    now: datetime,
+    key: str = "",
+    note: str = "",
+) -> TimeEntry:
+    """Enter a stretch that is over, between two instants. Refused as a timer would be."""
+    hold(person)
+    if known := replayed(own_time(person), key, job_id=job.pk):
+        return known
+    held = held_open(job)
+    start, end = known_instant(begun, now, "started_at"), known_instant(ended, now, "ended_at")
+    seconds = length_s(start, end)
+    refuse_overlap(person, start, end)
+    day = timezone.localdate(start)
+    return _save(
+        held, work, person, note, key, worked_on=day, started_at=start, ended_at=end, seconds=seconds
+    )
+
+
+@transaction.atomic
 def add_minutes(
     job: Job,
     work: Work,

@@ -1,0 +1,173 @@
+"""Jobs and their cost reports over the API."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import HttpResponse
+from django.utils import timezone
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import OpenApiParameter, extend_schema
+from rest_framework import status
+from rest_framework.pagination import LimitOffsetPagination
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.views import APIView
+
+from shop.jobs.access import may_see_pay
+from shop.jobs.api.asked import read, the_job
+from shop.jobs.api.permissions import Money, Running
+from shop.jobs.api.serializers import JobWrite
+from shop.jobs.api.shown import job_row, job_whole
+from shop.jobs.documents.cost_report import report_csv, report_pdf
+from shop.jobs.models import Job
+from shop.jobs.selectors.by_hand import material_plan, operation_plan
+from shop.jobs.selectors.costs import report_of
+from shop.jobs.selectors.jobs import jobs
+from shop.jobs.selectors.report_object import report_object
+from shop.jobs.services.jobs import PieceWanted, close_job, open_by_hand, open_from_quote, reopen_job
+
+OBJECT = {200: OpenApiTypes.OBJECT}
+
+
+@extend_schema(tags=["jobs"])
+class JobsView(APIView):
+    """The shop's jobs."""
+
+    permission_classes = (Running,)
+
+    @extend_schema(
+        responses=OBJECT,
+        parameters=[
+            OpenApiParameter(name, str, description=said)
+            for name, said in (
+                ("search", "Words of number, title, client."),
+                ("status", "open or closed"),
+                ("limit", "Rows a page."),
+                ("offset", "Rows to pass over."),
+            )
+        ],
+    )
+    def get(self, request: Request) -> Response:
+        """Jobs, newest first."""
+        asked = request.query_params
+        found = jobs(search=asked.get("search", ""), status=asked.get("status", ""))
+        pages = LimitOffsetPagination()
+        rows = pages.paginate_queryset(found, request, view=self)
+        return pages.get_paginated_response([job_row(one, request.user) for one in rows or ()])
+
+    @extend_schema(request=JobWrite, responses={201: OpenApiTypes.OBJECT})
+    def post(self, request: Request) -> Response:
+        """Open a job, from a quote or by hand."""
+        job = _open(read(JobWrite, request), request)
+        return Response(job_whole(job, request.user), status=status.HTTP_201_CREATED)
+
+
+@extend_schema(tags=["jobs"])
+class JobView(APIView):
+    """One job."""
+
+    permission_classes = (Running,)
+
+    @extend_schema(responses=OBJECT)
+    def get(self, request: Request, pk: int) -> Response:
+        """The job with its pieces, what is planned of each, and its days."""
+        return Response(job_whole(the_job(pk), request.user))
+
+
+@extend_schema(tags=["jobs"])
+class CloseView(APIView):
+    """Closing a job."""
+
+    permission_classes = (Running,)
+
+    @extend_schema(request=None, responses=OBJECT)
+    def post(self, request: Request, pk: int) -> Response:
+        """Close it: nothing more is to come."""
+        job = close_job(the_job(pk), on=timezone.localdate(), by=request.user)
+        return Response(job_whole(job, request.user))
+
+
+@extend_schema(tags=["jobs"])
+class ReopenView(APIView):
+    """Opening a closed job again."""
+
+    permission_classes = (Running,)
+
+    @extend_schema(request=None, responses=OBJECT)
+    def post(self, request: Request, pk: int) -> Response:
+        """Open it again."""
+        return Response(job_whole(reopen_job(the_job(pk), by=request.user), request.user))
+
+
+@extend_schema(tags=["jobs"])
+class ReportView(APIView):
+    """What a job cost, will cost, and why it differs from the plan."""
+
+    permission_classes = (Money,)
+
+    @extend_schema(responses=OBJECT)
+    def get(self, request: Request, pk: int) -> Response:
+        """The cost report as it is now."""
+        return Response(_report(the_job(pk), request))
+
+
+@extend_schema(tags=["jobs"])
+class ReportCsvView(APIView):
+    """The cost report as a table."""
+
+    permission_classes = (Money,)
+
+    @extend_schema(responses={(200, "text/csv"): OpenApiTypes.STR})
+    def get(self, request: Request, pk: int) -> HttpResponse:
+        """The cost report as CSV (RFC 4180)."""
+        return csv_response(_report(the_job(pk), request))
+
+
+@extend_schema(tags=["jobs"])
+class ReportPdfView(APIView):
+    """The cost report on paper."""
+
+    permission_classes = (Money,)
+
+    @extend_schema(responses={(200, "application/pdf"): OpenApiTypes.BINARY})
+    def get(self, request: Request, pk: int) -> HttpResponse:
+        """The cost report as PDF."""
+        return pdf_response(_report(the_job(pk), request))
+
+
+def csv_response(shown: dict[str, Any]) -> HttpResponse:
+    """The report as a file to keep."""
+    answer = HttpResponse(report_csv(shown), content_type="text/csv; charset=utf-8")
+    answer["Content-Disposition"] = f'attachment; filename="cost-report-{shown["number"]}.csv"'
+    return answer
+
+
+def pdf_response(shown: dict[str, Any]) -> HttpResponse:
+    """The report as a paper that browsers show in place."""
+    answer = HttpResponse(report_pdf(shown), content_type="application/pdf")
+    answer["Content-Disposition"] = f'inline; filename="cost-report-{shown["number"]}.pdf"'
+    return answer
+
+
+def _report(job: Job, request: Request) -> dict[str, Any]:
+    return report_object(job, report_of(job, now=timezone.now()), pay=may_see_pay(request.user))
+
+
+def _open(fields: dict[str, Any], request: Request) -> Job:
+    on = fields.pop("opened_on", timezone.localdate())
+    quote, start = fields.pop("quote", None), fields.pop("start", None)
+    if quote is not None:
+        return open_from_quote(quote, on=on, start=start, by=request.user)
+    pieces = [
+        PieceWanted(
+            name=piece["name"],
+            quantity=piece["quantity"],
+            kind=piece["kind"],
+            price=piece["price"],
+            operations=[operation_plan(one, on, f"pieces[{at}]") for one in piece["operations"]],
+            materials=[material_plan(one) for one in piece["materials"]],
+        )
+        for at, piece in enumerate(fields.pop("pieces"))
+    ]
+    return open_by_hand(on=on, pieces=pieces, by=request.user, **fields)

@@ -1,0 +1,266 @@
+"""Time, draws, mishaps and progress of a job over the API."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.shortcuts import get_object_or_404
+from django.utils import timezone
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import extend_schema
+from rest_framework import status
+from rest_framework.exceptions import PermissionDenied
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.views import APIView
+
+from shop.jobs.access import Person, may_change_entry, may_see_money, may_see_pay
+from shop.jobs.api import serializers as written
+from shop.jobs.api.asked import operation_of, person_of, read, row_of, the_job, work_of
+from shop.jobs.api.permissions import Logging
+from shop.jobs.api.shown import draw_row, mishap_row, progress_row, time_row
+from shop.jobs.models import Draw, Mishap, PlannedMaterial, PlannedOperation, TimeEntry
+from shop.jobs.selectors import jobs as reads
+from shop.jobs.services.common import refuse
+from shop.jobs.services.draws import Drawn, correct_draw, record_draw, strike_out_draw
+from shop.jobs.services.mishaps import Happened, record_mishap
+from shop.jobs.services.progress import record_progress
+from shop.jobs.services.time import add_minutes, add_stretch, start_timer, stop_timer
+from shop.jobs.services.time_corrections import correct_time, strike_out_time
+
+OBJECT = {200: OpenApiTypes.OBJECT}
+MADE = {201: OpenApiTypes.OBJECT}
+
+
+class Records(APIView):
+    """What the addresses below a job share."""
+
+    permission_classes = (Logging,)
+
+    def whose(self, user: Person) -> Person:
+        """Whose entries somebody sees: owners and estimators everybody's, the bench its own."""
+        return None if may_see_money(user) else user
+
+
+@extend_schema(tags=["jobs"])
+class TimeView(Records):
+    """Hours worked on a job."""
+
+    @extend_schema(responses=OBJECT)
+    def get(self, request: Request, pk: int) -> Response:
+        """Entries, newest first: of everybody, for the bench one's own."""
+        rows = reads.time_entries(the_job(pk), person=self.whose(request.user))
+        now = timezone.now()
+        return Response({"results": [time_row(one, request.user, now) for one in rows]})
+
+    @extend_schema(request=written.TimeWrite, responses=MADE)
+    def post(self, request: Request, pk: int) -> Response:
+        """Enter time that is over."""
+        job, fields, now = the_job(pk), read(written.TimeWrite, request), timezone.now()
+        common: dict[str, Any] = {
+            "person": person_of(fields, request.user),
+            "now": now,
+            "key": fields["key"],
+            "note": fields["note"],
+        }
+        work = work_of(job, fields, request.user)
+        if "minutes" in fields:
+            day = fields.get("worked_on", timezone.localdate())
+            made = add_minutes(job, work, minutes=fields["minutes"], worked_on=day, **common)
+        elif "started_at" in fields and "ended_at" in fields:
+            begun, ended = fields["started_at"], fields["ended_at"]
+            made = add_stretch(job, work, begun=begun, ended=ended, **common)
+        else:
+            refuse("minutes", "Give minutes, or started_at and ended_at.", "required")
+        return Response(time_row(made, request.user, now), status=status.HTTP_201_CREATED)
+
+
+@extend_schema(tags=["jobs"])
+class StartView(Records):
+    """Starting one's timer."""
+
+    @extend_schema(request=written.StartWrite, responses=MADE)
+    def post(self, request: Request, pk: int) -> Response:
+        """Start the timer on an operation of this job."""
+        job, fields, now = the_job(pk), read(written.StartWrite, request), timezone.now()
+        made = start_timer(
+            job,
+            work_of(job, fields, request.user),
+            person=request.user,
+            at=fields.get("at", now),
+            now=now,
+            key=fields["key"],
+            switch=fields["switch"],
+            note=fields["note"],
+        )
+        return Response(time_row(made, request.user, now), status=status.HTTP_201_CREATED)
+
+
+@extend_schema(tags=["jobs"])
+class StopView(Records):
+    """Stopping one's timer."""
+
+    @extend_schema(request=written.StopWrite, responses=OBJECT)
+    def post(self, request: Request, pk: int) -> Response:
+        """Stop the timer; stopping it twice at the same time changes nothing."""
+        the_job(pk)
+        fields, now = read(written.StopWrite, request), timezone.now()
+        made = stop_timer(person=request.user, at=fields.get("at", now), now=now, key=fields["key"])
+        return Response(time_row(made, request.user, now))
+
+
+@extend_schema(tags=["jobs"])
+class TimeEntryView(Records):
+    """One entry of time."""
+
+    @extend_schema(request=written.TimeChange, responses=OBJECT)
+    def patch(self, request: Request, pk: int, entry: int) -> Response:
+        """Correct it: one's own, owners anybody's; how it read is kept."""
+        job, row = the_job(pk), self._entry(request, pk, entry)
+        fields = read(written.TimeChange, request)
+        if "rate" in fields and not may_see_pay(request.user):
+            raise PermissionDenied("Rates are for owners.")
+        if "operation" in fields:
+            planned = PlannedOperation.objects.filter(piece__job=job)
+            fields["operation"] = row_of(planned, fields["operation"], "operation")
+        if "mishap" in fields:
+            fields["mishap"] = row_of(Mishap.objects.filter(job=job), fields["mishap"], "mishap")
+        now = timezone.now()
+        made = correct_time(row, by=request.user, now=now, reason=fields.pop("reason"), **fields)
+        return Response(time_row(made, request.user, now))
+
+    @extend_schema(request=written.Reason, responses=OBJECT)
+    def post(self, request: Request, pk: int, entry: int) -> Response:
+        """Strike it out; it stays to be read."""
+        row, fields, now = self._entry(request, pk, entry), read(written.Reason, request), timezone.now()
+        made = strike_out_time(row, by=request.user, now=now, reason=fields["reason"])
+        return Response(time_row(made, request.user, now))
+
+    def _entry(self, request: Request, pk: int, entry: int) -> TimeEntry:
+        row = get_object_or_404(TimeEntry, pk=entry, job_id=pk)
+        if not may_change_entry(request.user, row.person_id):
+            raise PermissionDenied("Time of others is for owners.")
+        return row
+
+
+@extend_schema(tags=["jobs"])
+class DrawsView(Records):
+    """Materials of a job."""
+
+    @extend_schema(responses=OBJECT)
+    def get(self, request: Request, pk: int) -> Response:
+        """Draws, newest first: of everybody, for the bench one's own."""
+        rows = reads.draws(the_job(pk), person=self.whose(request.user))
+        return Response({"results": [draw_row(one, request.user) for one in rows]})
+
+    @extend_schema(request=written.DrawWrite, responses=MADE)
+    def post(self, request: Request, pk: int) -> Response:
+        """Record a draw, a purchase or a return."""
+        job, fields, now = the_job(pk), read(written.DrawWrite, request), timezone.now()
+        _refuse_money(request, fields)
+        planned = PlannedMaterial.objects.filter(piece__job=job).select_related("piece")
+        drawn = Drawn(
+            quantity=fields["quantity"],
+            kind=fields["kind"],
+            material=row_of(planned, fields.get("material"), "material"),
+            code=fields["code"],
+            name=fields["name"],
+            unit=fields["unit"],
+            amount=fields.get("amount"),
+            supplier=fields["supplier"],
+            invoice=fields["invoice"],
+            note=fields["note"],
+        )
+        made = record_draw(
+            job,
+            drawn,
+            on=fields.get("drawn_on", timezone.localdate(now)),
+            by=request.user,
+            now=now,
+            key=fields["key"],
+            mishap=row_of(Mishap.objects.filter(job=job), fields.get("mishap"), "mishap"),
+        )
+        return Response(draw_row(made, request.user), status=status.HTTP_201_CREATED)
+
+
+@extend_schema(tags=["jobs"])
+class DrawView(Records):
+    """One draw."""
+
+    @extend_schema(request=written.DrawChange, responses=OBJECT)
+    def patch(self, request: Request, pk: int, draw: int) -> Response:
+        """Correct it: one's own, owners anybody's; how it read is kept."""
+        row, fields = self._draw(request, pk, draw), read(written.DrawChange, request)
+        _refuse_money(request, fields)
+        made = correct_draw(row, by=request.user, now=timezone.now(), reason=fields.pop("reason"), **fields)
+        return Response(draw_row(made, request.user))
+
+    @extend_schema(request=written.Reason, responses=OBJECT)
+    def post(self, request: Request, pk: int, draw: int) -> Response:
+        """Strike it out; it stays to be read."""
+        row, fields = self._draw(request, pk, draw), read(written.Reason, request)
+        made = strike_out_draw(row, by=request.user, now=timezone.now(), reason=fields["reason"])
+        return Response(draw_row(made, request.user))
+
+    def _draw(self, request: Request, pk: int, draw: int) -> Draw:
+        row = get_object_or_404(Draw, pk=draw, job_id=pk)
+        if not may_change_entry(request.user, row.by_id):
+            raise PermissionDenied("Draws of others are for owners.")
+        return row
+
+
+@extend_schema(tags=["jobs"])
+class MishapsView(Records):
+    """Mishaps of a job."""
+
+    @extend_schema(responses=OBJECT)
+    def get(self, request: Request, pk: int) -> Response:
+        """Mishaps in order, with what has to be done again."""
+        return Response({"results": [mishap_row(one) for one in reads.mishaps(the_job(pk))]})
+
+    @extend_schema(request=written.MishapWrite, responses=MADE)
+    def post(self, request: Request, pk: int) -> Response:
+        """Record a mishap; a recast plans again what has to be done again."""
+        job, fields, now = the_job(pk), read(written.MishapWrite, request), timezone.now()
+        told = Happened(
+            operation=operation_of(job, fields["operation"]),
+            cause=fields["cause"],
+            outcome=fields["outcome"],
+            on=fields.get("happened_on", timezone.localdate(now)),
+            castings=fields["castings"],
+            minutes=fields["minutes"],
+            note=fields["note"],
+        )
+        made = record_mishap(told, by=request.user, now=now, key=fields["key"])
+        return Response(mishap_row(made), status=status.HTTP_201_CREATED)
+
+
+@extend_schema(tags=["jobs"])
+class ProgressView(Records):
+    """How far the operations of a job are."""
+
+    @extend_schema(responses=OBJECT)
+    def get(self, request: Request, pk: int) -> Response:
+        """All that was said, oldest first."""
+        return Response({"results": [progress_row(one) for one in reads.progress(the_job(pk))]})
+
+    @extend_schema(request=written.ProgressWrite, responses=MADE)
+    def post(self, request: Request, pk: int) -> Response:
+        """Say how far an operation is."""
+        job, fields, now = the_job(pk), read(written.ProgressWrite, request), timezone.now()
+        made = record_progress(
+            operation_of(job, fields["operation"]),
+            fields["share"],
+            by=request.user,
+            at=fields.get("at", now),
+            now=now,
+            key=fields["key"],
+        )
+        return Response(progress_row(made), status=status.HTTP_201_CREATED)
+
+
+def _refuse_money(request: Request, fields: dict[str, Any]) -> None:
+    if may_see_money(request.user):
+        return
+    if any(fields.get(name) for name in ("amount", "supplier", "invoice")):
+        raise PermissionDenied("What was paid is for owners and estimators.")

@@ -1,0 +1,226 @@
+"""The cost report as table, charts and paper, made from the plain object of the report alone."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from babel.dates import format_date
+from babel.numbers import format_currency, format_decimal, format_percent
+
+from catalog import selectors as catalogue
+from catalog.csv_cells import neutral
+from quoting.documents.render import pdf
+from quoting.engine.drawing.charts import Bar, bars
+from quoting.engine.drawing.values import Drawing
+
+HEADER = (
+    "part",
+    "piece",
+    "code",
+    "name",
+    "unit",
+    "planned quantity",
+    "actual quantity",
+    "planned cost",
+    "actual cost",
+    "to come",
+    "price or rate variance",
+    "usage or efficiency variance",
+)
+FORECASTS = {
+    "plan": "The rest as planned",
+    "cost": "The rest as dear as so far",
+    "both": "As dear and as slow as so far",
+}
+Row = Mapping[str, Any]
+
+
+def report_csv(shown: Mapping[str, Any]) -> str:
+    """The report as RFC 4180 text: a line for each kind of cost, operation, material, mishap and margin.
+
+    Names are neutralised, so that no spreadsheet takes one for a formula; amounts are plain numbers.
+    """
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(HEADER)
+    for row in _rows(shown):
+        writer.writerow(row)
+    return "\ufeff" + out.getvalue()
+
+
+def _rows(shown: Mapping[str, Any]) -> Iterator[Sequence[str]]:
+    yield ("job", "", neutral(shown["number"]), neutral(shown["title"]), shown["currency"], *[""] * 7)
+    for line in shown["lines"]:
+        amounts = (line["planned"], line["actual"], line["to_come"])
+        yield ("cost", "", line["code"], line["name"], shown["currency"], "", "", *amounts, "", "")
+    for line in shown["operations"]:
+        yield (
+            "rework" if line["after_mishap"] else "operation",
+            neutral(line["piece"]),
+            neutral(line["operation"]),
+            neutral(line["name"]),
+            "h",
+            line["planned_hours"],
+            line["worked_hours"],
+            line.get("planned_cost", ""),
+            line.get("actual_cost", ""),
+            line["hours_to_come"] + " h",
+            line.get("rate_variance", ""),
+            line.get("efficiency_variance", ""),
+        )
+    for line in shown["materials"]:
+        yield (
+            "rework" if line["after_mishap"] else "material",
+            neutral(line["piece"]),
+            neutral(line["code"]),
+            neutral(line["name"]),
+            line["unit"],
+            line["planned_quantity"],
+            line["used_quantity"],
+            line["planned_cost"],
+            line["actual_cost"],
+            line["cost_to_come"],
+            line["price_variance"],
+            line["usage_variance"],
+        )
+    for line in shown["mishaps"]:
+        what = neutral(line["what"])
+        yield (
+            "mishap",
+            "",
+            line["stage"],
+            what,
+            "h",
+            "",
+            line["hours"],
+            "",
+            line["actual"],
+            line["to_come"],
+            "",
+            "",
+        )
+    for name, margin in shown["margin"].items():
+        if margin is not None:
+            currency = shown["currency"]
+            yield ("margin", "", name, f"Margin {name}", currency, "", "", "", margin["amount"], "", "", "")
+
+
+def charts(shown: Mapping[str, Any], *, compact: bool = False) -> tuple[Drawing, ...]:
+    """Cost by kind and hours by operation, each against its plan; none where there is nothing to draw."""
+    locale = catalogue.shop_terms().locale
+    costs = [
+        Bar(
+            line["name"].split(" (")[0],
+            float(line["forecast"]),
+            f"{_plain(line['forecast'], locale)}, planned {_plain(line['planned'], locale)}",
+            float(line["planned"]),
+        )
+        for line in shown["lines"][:-1]
+    ]
+    hours = [
+        Bar(
+            line["name"],
+            float(line["worked_hours"]),
+            f"{_plain(line['worked_hours'], locale)} h, planned {_plain(line['planned_hours'], locale)} h",
+            float(line["planned_hours"]),
+        )
+        for line in shown["operations"]
+        if not line["after_mishap"]
+    ]
+    drawn = []
+    if any(row.value or row.expected for row in costs):
+        title = f"Cost at completion against plan, {shown['currency']}"
+        drawn.append(bars(costs, title=title, compact=compact, prefix="costs"))
+    if hours:
+        drawn.append(bars(hours, title="Hours worked against plan", compact=compact, prefix="hours"))
+    return tuple(drawn)
+
+
+def report_pdf(shown: Mapping[str, Any]) -> bytes:
+    """The paper of a cost report, PDF/UA-1."""
+    shop = catalogue.shop_terms()
+    return pdf("jobs/papers/cost_report.html", report_page(shown) | {"shop": shop}, paper=shop.paper_size)
+
+
+def report_page(shown: Mapping[str, Any]) -> dict[str, Any]:
+    """The report as a reader wants it: money, dates and shares in the shop's locale. Paper and page alike."""
+    locale = catalogue.shop_terms().locale
+
+    def money(amount: str | None) -> str:
+        return (
+            "not available"
+            if amount is None
+            else format_currency(Decimal(amount), shown["currency"], locale=locale)
+        )
+
+    def share(value: str | None) -> str:
+        return (
+            "not available"
+            if value is None
+            else format_percent(Decimal(value), format="#,##0.0 %", locale=locale)
+        )
+
+    amounts = ("planned", "actual", "to_come", "forecast", "variance")
+    earned = shown["earned_value"]
+    return {
+        "report": shown,
+        "language": locale.replace("_", "-"),
+        "on": format_date(date.fromisoformat(shown["on"]), "long", locale=locale),
+        "price": money(shown["price"]),
+        "lines": [{**line, **{name: money(line[name]) for name in amounts}} for line in shown["lines"]],
+        "operations": [_shown(line, money, share, locale) for line in shown["operations"]],
+        "materials": [_shown(line, money, share, locale) for line in shown["materials"]],
+        "mishaps": [_shown(line, money, share, locale) for line in shown["mishaps"]],
+        "earned": {name: money(earned[name]) for name in ("budget", "planned", "earned", "spent")}
+        | {name: money(earned[name]) for name in ("cost_variance", "schedule_variance")}
+        | {
+            name: _index(earned[name], locale)
+            for name in ("cost_index", "schedule_index", "index_for_budget")
+        }
+        | {"share_done": share(earned["share_done"])},
+        "forecasts": [
+            {
+                "name": FORECASTS[one["method"]],
+                "at_completion": money(one["at_completion"]),
+                "variance": money(one["variance"]),
+            }
+            for one in earned["forecasts"]
+        ],
+        "margins": [
+            {
+                "name": name.capitalize(),
+                "amount": money(one["amount"]),
+                "of_price": share(one["of_price"]),
+                "of_cost": share(one["of_cost"]),
+            }
+            for name, one in shown["margin"].items()
+            if one is not None
+        ],
+        "charts": charts(shown),
+        "shows_pay": any("actual_cost" in line for line in shown["operations"]),
+    }
+
+
+def _shown(line: Row, money: Any, share: Any, locale: str) -> dict[str, Any]:
+    said = dict(line)
+    for name, value in line.items():
+        if name.endswith(("_cost", "_variance", "cost_to_come")) or name in {"actual", "to_come"}:
+            said[name] = money(value)
+        elif name.endswith(("_hours", "_quantity", "hours_to_come")) or name == "hours":
+            said[name] = _plain(value, locale)
+        elif name == "done":
+            said[name] = share(value)
+    return said
+
+
+def _plain(value: str, locale: str) -> str:
+    return format_decimal(Decimal(value), format="#,##0.##", locale=locale)
+
+
+def _index(value: str | None, locale: str) -> str:
+    return "not available" if value is None else format_decimal(Decimal(value), format="0.00", locale=locale)
