@@ -14,7 +14,7 @@ from typing import Any
 from quoting.engine.errors import Fault, Refused
 from quoting.engine.money import price_for_margin, round_up_to_step, to_minor
 from quoting.engine.pricing.amounts import percent
-from quoting.engine.pricing.payments import Payment, deposit_and_balance, staged_payments
+from quoting.engine.pricing.payments import Payment, payments_of
 from quoting.engine.pricing.totals import TaxLine, Totals, document_totals
 from quoting.engine.pricing.works import Costs, PriceStep, cost_build_up
 from quoting.engine.spec.types import Delivery
@@ -58,15 +58,14 @@ def price(
     delivery: Delivery | None = None,
     discount: Decimal = Decimal(0),
     tax_category: str = "standard",
-    stages: Sequence[tuple[str, Decimal]] = (),
 ) -> Price:
     """Price of `quantity` identical pieces from their material and labour lines (both for the whole
     quantity).
 
     works cost = materials + wear + bought-in + labour + delivery + overhead; cost = works + breakage
     allowance; price = cost ÷ (1 − margin), a piece's share rounded up to the shop's step, and raised to
-    the minimum job price; net = unit price × quantity; − discount (a fraction); + tax; deposit, or the
-    payment `stages` (name, share) given. `moulds` is how many moulds the quantity wears out. Refused for
+    the minimum job price; net = unit price × quantity; − discount (a fraction); + tax; payments by the
+    shop's terms. `moulds` is how many moulds the quantity wears out. Refused for
     quantities below 1, discounts outside [0, 1), and unknown choices in the terms.
     """
     _refuse_inputs(quantity, moulds, discount)
@@ -82,11 +81,7 @@ def price(
         allowances=[(off, tax_category)] if off else (),
         minor_units=units,
     )
-    payments = (
-        staged_payments(totals.gross, stages, units)
-        if stages
-        else deposit_and_balance(totals.gross, terms.deposit, units)
-    )
+    payments = payments_of(totals.gross, terms)
     sold = Price(
         **_fields(costs),
         target_margin=terms.target_margin,
@@ -98,7 +93,7 @@ def price(
         tax_lines=totals.tax_lines,
         tax=totals.tax,
         gross=totals.gross,
-        deposit=payments[0].amount if stages or terms.deposit else Decimal(0),
+        deposit=payments[0].amount if terms.payment_stages or terms.deposit else Decimal(0),
         payments=payments,
         margin=totals.net - costs.cost,
         achieved_margin=achieved_margin(totals.net, costs.cost),

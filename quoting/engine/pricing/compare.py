@@ -16,6 +16,7 @@ _PARTS = (
     ("wear", "wear_cost"),
     ("bought_in", "bought_in_cost"),
     ("labour", "labour_cost"),
+    ("overrun", "overrun"),
     ("delivery", "delivery_cost"),
     ("overhead", "overhead"),
     ("breakage", "breakage_allowance"),

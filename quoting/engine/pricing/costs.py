@@ -9,6 +9,7 @@ from fractions import Fraction
 
 from quoting.engine.errors import Fault, Refused
 from quoting.engine.money import exact, to_minor
+from quoting.engine.pricing.amounts import fraction_to_minor
 from quoting.engine.pricing.breakage import Break, Stage
 from quoting.engine.spec.types import Delivery
 from quoting.engine.takeoff.lines import LabourLine, MaterialLine
@@ -16,6 +17,7 @@ from quoting.engine.values import ShopTerms
 
 WEAR_STAGE = "polish"
 BOUGHT_IN_STAGE = "extra"
+_HOURS_PLACES = 4
 
 # Order of work; a material is used up at the first operation whose stage is not before its own.
 _RANK = {
@@ -108,15 +110,15 @@ def breakage_stages(
 ) -> tuple[Stage, ...]:
     """The operations as stages of the breakage chain, with what doing each once more for one piece costs.
 
-    Cost = remake hours × (rate + overhead) + the materials used up there: a mould's share of the mould's, a
-    piece's share of the rest; bought-in parts survive a break. So going back to a mould operation pays for a
-    new mould, going back to casting keeps it.
+    Cost = remake hours (× what their spread expects) × (rate + overhead) + the materials used up there: a
+    mould's share of the mould's, a piece's share of the rest; bought-in parts survive a break. So going back
+    to a mould operation pays for a new mould, going back to casting keeps it.
     """
     numbers = {line.operation: number for number, line in enumerate(labour)}
     used = _materials_by_line(materials, labour, terms, quantity, moulds)
     stages = []
     for number, line in enumerate(labour):
-        cost = remake_labour(line, quantity, terms) + used[number]
+        cost = remake_labour(line, quantity, terms) * hours_factor(line, terms) + used[number]
         breaks: tuple[Break, ...] = ()
         if line.breakage:
             breaks = (Break(exact(line.breakage), _return_to(line, numbers)),)
@@ -124,8 +126,26 @@ def breakage_stages(
     return tuple(stages)
 
 
+def hours_factor(line: LabourLine, terms: ShopTerms) -> Fraction:
+    """What an operation's planned hours are priced at: the mean of its three-point spread, or 1 (`likely`).
+
+    Mean of the triangular shape, (a + m + b)/3; check values K33, K34. Refused for another basis.
+    """
+    if terms.hours_basis == "likely":
+        return Fraction(1)
+    if terms.hours_basis == "expected":
+        return sum((Fraction(exact(point)) for point in line.spread), Fraction(0)) / 3
+    message = "hours are priced as planned (likely) or at the mean of their spread (expected)"
+    raise Refused([Fault("terms.hours_basis", message, "bad_choice", terms.hours_basis)])
+
+
+def expected_hours(line: LabourLine, terms: ShopTerms) -> Decimal:
+    """An operation's hours as they are priced, rounded half up to four decimals like those planned."""
+    return fraction_to_minor(Fraction(exact(line.hours)) * hours_factor(line, terms), _HOURS_PLACES)
+
+
 def remake_labour(line: LabourLine, quantity: int, terms: ShopTerms) -> Fraction:
-    """Labour and its overhead of doing an operation once more for one piece, exact."""
+    """Planned labour and its overhead of doing an operation once more for one piece, exact."""
     hours = Fraction(exact(line.hours)) / quantity
     if line.remake_hours is not None:
         hours = Fraction(exact(line.remake_hours))

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from quoting.engine.money import allocate, to_minor
+from quoting.engine.values import ShopTerms
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,3 +55,15 @@ def deposit_and_balance(gross: Decimal, deposit: Decimal, minor_units: int = 2) 
         Payment("balance before delivery", 1 - deposit, gross - first),
     )
     return tuple(part for part in parts if part.share)
+
+
+def payments_of(gross: Decimal, terms: ShopTerms) -> tuple[Payment, ...]:
+    """The payments of a total by the shop's terms: its stages, or the deposit and the balance.
+
+    >>> terms = ShopTerms(payment_stages=(("on order", Decimal("0.3")), ("on delivery", Decimal("0.7"))))
+    >>> [str(payment.amount) for payment in payments_of(Decimal("1000.00"), terms)]
+    ['300.00', '700.00']
+    """
+    if terms.payment_stages:
+        return staged_payments(gross, terms.payment_stages, terms.minor_units)
+    return deposit_and_balance(gross, terms.deposit, terms.minor_units)

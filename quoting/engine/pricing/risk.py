@@ -21,7 +21,7 @@ from quoting.engine.money import exact, to_minor
 from quoting.engine.pricing.amounts import fraction_to_minor
 from quoting.engine.pricing.breakage import Stage, expected_visits
 from quoting.engine.pricing.build_up import Price
-from quoting.engine.pricing.costs import breakage_stages, remake_labour
+from quoting.engine.pricing.costs import breakage_stages, hours_factor, remake_labour
 from quoting.engine.pricing.three_point import Floats, ThreePoint
 from quoting.engine.takeoff.lines import LabourLine, MaterialLine
 from quoting.engine.values import ShopTerms
@@ -133,19 +133,34 @@ def simulate(
 def _model(labour: Sequence[LabourLine], price: Price, terms: ShopTerms, stages: Sequence[Stage]) -> _Model:
     hourly = [float(line.rate + terms.overhead_per_labour_hour) for line in labour]
     again = np.array([float(remake_labour(line, price.quantity, terms)) for line in labour])
-    certain = price.works_cost - price.labour_cost - price.overhead
+    certain = _certain(price)
     if not any(line.breakage for line in labour):
         certain += price.breakage_allowance
     return _Model(
         certain=float(certain),
         planned=np.array([line.hours * rate for line, rate in zip(labour, hourly, strict=True)]),
         remake_labour=again,
-        remake_materials=np.array([float(Fraction(stage.cost)) for stage in stages]) - again,
+        remake_materials=np.array([float(part) for part in _materials_again(labour, price, terms, stages)]),
         spreads=tuple(ThreePoint(*line.spread) for line in labour),
         chances=np.array([line.breakage for line in labour]),
         back_to=tuple(stage.breaks[0].back_to if stage.breaks else 0 for stage in stages),
         pieces=price.quantity,
     )
+
+
+def _certain(price: Price) -> Decimal:
+    """What does not vary: works cost without the hours and their overhead."""
+    return price.works_cost - price.labour_cost - price.overrun - price.overhead
+
+
+def _materials_again(
+    labour: Sequence[LabourLine], price: Price, terms: ShopTerms, stages: Sequence[Stage]
+) -> list[Fraction]:
+    """Materials of doing each stage once more: its cost less the hours it was priced at."""
+    return [
+        Fraction(stage.cost) - remake_labour(line, price.quantity, terms) * hours_factor(line, terms)
+        for line, stage in zip(labour, stages, strict=True)
+    ]
 
 
 def _factors(model: _Model, rng: np.random.Generator, draws: int) -> Floats:
@@ -186,16 +201,17 @@ def _expected(
     labour: Sequence[LabourLine], price: Price, terms: ShopTerms, stages: Sequence[Stage]
 ) -> Decimal:
     """Exact mean: Σ mean factor × (planned + pieces × (visits − 1) × remake) + what is certain."""
-    total = Fraction(price.works_cost - price.labour_cost - price.overhead)
+    total = Fraction(_certain(price))
     if not any(line.breakage for line in labour):
         total += Fraction(price.breakage_allowance)
     visits = expected_visits(stages)
-    for line, stage, count in zip(labour, stages, visits, strict=True):
+    parts = _materials_again(labour, price, terms, stages)
+    for line, part, count in zip(labour, parts, visits, strict=True):
         mean = sum((Fraction(exact(point)) for point in line.spread), Fraction(0)) / 3
         again = remake_labour(line, price.quantity, terms)
         planned = Fraction(exact(line.hours)) * Fraction(line.rate + terms.overhead_per_labour_hour)
         extra = price.quantity * (count - 1)
-        total += mean * planned + extra * (mean * again + Fraction(stage.cost) - again)
+        total += mean * planned + extra * (mean * again + part)
     return fraction_to_minor(total, terms.minor_units)
 
 

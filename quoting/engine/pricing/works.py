@@ -10,7 +10,13 @@ from quoting.engine.errors import Fault, Refused
 from quoting.engine.money import exact, to_minor
 from quoting.engine.pricing.amounts import fraction_to_minor, percent
 from quoting.engine.pricing.breakage import BreakageAllowance, allowance_by_stage
-from quoting.engine.pricing.costs import MaterialCosts, breakage_stages, delivery_cost, material_costs
+from quoting.engine.pricing.costs import (
+    MaterialCosts,
+    breakage_stages,
+    delivery_cost,
+    expected_hours,
+    material_costs,
+)
 from quoting.engine.spec.types import Delivery
 from quoting.engine.takeoff.lines import LabourLine, MaterialLine
 from quoting.engine.takeoff.wording import count_of
@@ -41,7 +47,13 @@ class Costs:
     wear_cost: Decimal
     bought_in_cost: Decimal
     labour_hours: Decimal
+    """As planned."""
     labour_cost: Decimal
+    """Of the planned hours: the sum of the labour lines."""
+    expected_hours: Decimal
+    """As priced: by the shop's basis of hours."""
+    overrun: Decimal
+    """Cost of the hours expected beyond the plan; 0 where hours are priced as planned."""
     delivery_cost: Decimal
     overhead: Decimal
     overhead_rate: Decimal
@@ -65,22 +77,29 @@ def cost_build_up(
     moulds: int = 1,
     delivery: Delivery | None = None,
 ) -> Costs:
-    """Cost of a quantity of pieces: materials + wear + bought-in + labour + delivery + overhead + breakage.
+    """Cost of a quantity of pieces: materials + wear + bought-in + labour + overrun + delivery + overhead +
+    breakage.
 
-    Lines are for the whole quantity; `moulds` is how many moulds it wears out. Overhead is hours × the shop's
-    rate. The allowance is a flat share of the works cost, or the expected cost by stage (`breakage`). Refused
-    for an unknown basis or method.
+    Lines are for the whole quantity; `moulds` is how many moulds it wears out. Overrun is what the hours are
+    expected to take beyond the plan (`hours_factor`), overhead the hours so priced × the shop's rate. The
+    allowance is a flat share of what can break (works cost less bought-in parts and delivery), or the
+    expected cost by stage (`breakage`). Refused for an unknown basis or method.
     """
     units = terms.minor_units
     by_basis = {basis: material_costs(materials, basis, units) for basis in ("packs", "use")}
     chosen = material_costs(materials, terms.materials_basis, units)
     hours = sum((exact(line.hours) for line in labour), Decimal(0))
     labour_cost = sum((to_minor(line.cost, units) for line in labour), Decimal(0))
+    priced = [expected_hours(line, terms) for line in labour]
+    beyond = [(h - exact(line.hours)) * line.rate for h, line in zip(priced, labour, strict=True)]
+    overrun = sum((to_minor(amount, units) for amount in beyond), Decimal(0))
+    expected = sum(priced, Decimal(0))
     carriage, carriage_working = delivery_cost(delivery, quantity, terms)
-    overhead = to_minor(hours * terms.overhead_per_labour_hour, units)
-    works = chosen.total + labour_cost + carriage + overhead
+    overhead = to_minor(expected * terms.overhead_per_labour_hour, units)
+    works = chosen.total + labour_cost + overrun + carriage + overhead
     breakage = allowance_by_stage(breakage_stages(materials, labour, terms, quantity, moulds))
-    allowance, allowance_working = _allowance(works, breakage, terms, quantity)
+    at_risk = works - chosen.bought_in - carriage
+    allowance, allowance_working = _allowance(at_risk, breakage, terms, quantity)
     made = Costs(
         quantity=quantity,
         currency=terms.currency,
@@ -93,6 +112,8 @@ def cost_build_up(
         bought_in_cost=chosen.bought_in,
         labour_hours=hours,
         labour_cost=labour_cost,
+        expected_hours=expected,
+        overrun=overrun,
         delivery_cost=carriage,
         overhead=overhead,
         overhead_rate=terms.overhead_per_labour_hour,
@@ -109,16 +130,23 @@ def cost_build_up(
 def _steps(
     made: Costs, operations: int, terms: ShopTerms, carriage: str, allowance: str
 ) -> tuple[PriceStep, ...]:
-    hours = f"{made.labour_hours.normalize():f} h"
+    hours, priced = (f"{h.normalize():f} h" for h in (made.labour_hours, made.expected_hours))
     rate = terms.overhead_per_labour_hour
     total = f"{made.works_cost} + {made.breakage_allowance} = {made.cost}"
-    return (
+    steps = [
         PriceStep("materials", "Materials", made.materials_cost, _basis(made)),
         PriceStep("wear", "Wearing parts", made.wear_cost, "pads and other wearing parts"),
         PriceStep("bought_in", "Bought-in parts", made.bought_in_cost, "parts named in the piece"),
         PriceStep("labour", "Labour", made.labour_cost, f"{count_of(operations, 'operation')}, {hours}"),
+    ]
+    if made.expected_hours != made.labour_hours:
+        factor = to_minor(made.expected_hours / made.labour_hours, 3)
+        working = f"{hours} × {factor} expected = {priced}, each operation by the mean of its spread"
+        steps.append(PriceStep("overrun", "Hours expected beyond the plan", made.overrun, working))
+    return (
+        *steps,
         PriceStep("delivery", "Delivery", made.delivery_cost, carriage),
-        PriceStep("overhead", "Overhead", made.overhead, f"{hours} × {rate} = {made.overhead}"),
+        PriceStep("overhead", "Overhead", made.overhead, f"{priced} × {rate} = {made.overhead}"),
         PriceStep("works", "Works cost", made.works_cost, "sum of the lines above"),
         PriceStep("breakage", "Breakage allowance", made.breakage_allowance, allowance),
         PriceStep("cost", "Cost", made.cost, total),
@@ -126,11 +154,12 @@ def _steps(
 
 
 def _allowance(
-    works: Decimal, breakage: BreakageAllowance, terms: ShopTerms, quantity: int
+    at_risk: Decimal, breakage: BreakageAllowance, terms: ShopTerms, quantity: int
 ) -> tuple[Decimal, str]:
     if terms.breakage_method == "flat":
-        allowance = to_minor(works * terms.breakage_flat, terms.minor_units)
-        return allowance, f"{works} × {percent(terms.breakage_flat)} = {allowance}"
+        allowance = to_minor(at_risk * terms.breakage_flat, terms.minor_units)
+        share = percent(terms.breakage_flat)
+        return allowance, f"{at_risk} (without bought-in parts and delivery) × {share} = {allowance}"
     if terms.breakage_method == "by_stage":
         allowance = breakage.rounded(quantity, terms.minor_units)
         again = [

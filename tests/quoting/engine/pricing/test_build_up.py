@@ -10,6 +10,7 @@ import pytest
 
 from quoting.engine.errors import Refused
 from quoting.engine.pricing.build_up import price
+from quoting.engine.pricing.risk import simulate
 from quoting.engine.spec.types import Delivery
 from tests.quoting.engine.pricing.world import LABOUR, MATERIALS, TERMS, material, work
 
@@ -26,16 +27,38 @@ def test_adds_up_by_pencil() -> None:
     assert sold.delivery_cost == D("87.00")  # 40 + 30 × 0.90 + 4 × 5
     assert sold.overhead == D("107.25")  # 16.5 × 6.50
     assert sold.works_cost == D("1064.25")
-    assert sold.breakage_allowance == D("53.21")  # 53.2125
-    assert sold.cost == D("1117.46")
-    assert sold.price_before_rounding == D("1117.46") / D("0.70")  # 1596.37
-    assert sold.unit_price == D("1600.00")
-    assert sold.net == sold.net_after_discount == D("1600.00")
-    assert sold.tax == D("320.00")
-    assert sold.gross == D("1920.00")
-    assert sold.deposit == D("960.00")
-    assert sold.margin == D("482.54")
-    assert sold.achieved_margin == D("0.301588")  # 482.54 ÷ 1600
+    assert sold.breakage_allowance == D("36.86")  # (1064.25 − 240 − 87) × 5 % = 36.8625
+    assert sold.cost == D("1101.11")
+    assert sold.price_before_rounding == D("1101.11") / D("0.70")  # 1573.01
+    assert sold.unit_price == D("1575.00")
+    assert sold.net == sold.net_after_discount == D("1575.00")
+    assert sold.tax == D("315.00")
+    assert sold.gross == D("1890.00")
+    assert sold.deposit == D("945.00")
+    assert sold.margin == D("473.89")
+    assert sold.achieved_margin == D("0.300883")  # 473.89 ÷ 1575
+
+
+def test_hours_are_priced_at_the_mean_of_their_spread() -> None:
+    labour = (work("build", "mould", 6.0), work("turn", "turn", 1.5, spread=(0.7, 1.0, 2.5)))
+    sold = price(MATERIALS, labour, terms=replace(TERMS, hours_basis="expected"))
+    # 6 h × 3.2/3 = 6.4 h; 1.5 h × 4.2/3 = 2.1 h; K33, K34 give the mean (a + m + b)/3.
+    assert (sold.labour_hours, sold.expected_hours) == (D("7.5"), D("8.5"))
+    assert (sold.labour_cost, sold.overrun) == (D("225.00"), D("30.00"))
+    assert sold.overhead == D("55.25")  # 8.5 × 6.50
+    step = next(step for step in sold.steps if step.code == "overrun")
+    assert step.working == "7.5 h × 1.133 expected = 8.5 h, each operation by the mean of its spread"
+    planned = price(MATERIALS, labour, terms=TERMS)
+    assert (planned.overrun, planned.expected_hours) == (D(0), D("7.5"))
+    assert "overrun" not in {step.code for step in planned.steps}
+    assert sold.works_cost - planned.works_cost == D("36.50")  # one hour, at 30 + 6.50
+
+
+def test_a_price_of_expected_hours_and_stages_is_the_exact_mean() -> None:
+    terms = replace(TERMS, hours_basis="expected", breakage_method="by_stage")
+    sold = price(MATERIALS, LABOUR, terms=terms, delivery=Delivery(30, steps=4))
+    found = simulate(LABOUR, MATERIALS, sold, terms=terms, draws=10)
+    assert abs(found.expected - sold.cost) <= D("0.02")  # lines rounded to the cent, hours to four decimals
 
 
 def test_keeps_both_material_bases() -> None:
@@ -70,8 +93,8 @@ def test_breakage_of_many_pieces_is_that_of_one_times_the_number() -> None:
 
 def test_discount_tax_and_staged_payments_sum() -> None:
     stages = (("on order", D("0.3")), ("at casting", D("0.4")), ("on delivery", D("0.3")))
-    sold = price(MATERIALS, LABOUR, terms=TERMS, discount=D("0.075"), stages=stages)
-    assert sold.discount == D("110.25")  # 1470.00 × 7.5 %
+    sold = price(MATERIALS, LABOUR, terms=replace(TERMS, payment_stages=stages), discount=D("0.075"))
+    assert sold.discount == sold.net * D("0.075")
     assert sold.net_after_discount == sold.net - sold.discount
     assert sold.gross == sold.net_after_discount + sold.tax
     assert sum(payment.amount for payment in sold.payments) == sold.gross
@@ -136,6 +159,8 @@ def test_refuses_what_it_cannot_price() -> None:
     assert [fault.path for fault in refused.value.faults] == ["quantity", "moulds", "discount"]
     with pytest.raises(Refused, match="whole packs"):
         price(MATERIALS, LABOUR, terms=replace(TERMS, materials_basis="guess"))
+    with pytest.raises(Refused, match="mean of their spread"):
+        price(MATERIALS, LABOUR, terms=replace(TERMS, hours_basis="guess"))
     with pytest.raises(Refused, match="flat rate"):
         price(MATERIALS, LABOUR, terms=replace(TERMS, breakage_method="guess"))
     with pytest.raises(Refused, match="not part of this work"):

@@ -17,6 +17,10 @@ from quoting.engine.takeoff.lines import LabourLine, MaterialLine
 from quoting.engine.values import ShopTerms
 from tests.quoting.engine.pricing.world import material, work
 
+PAYMENTS: tuple[tuple[tuple[str, Decimal], ...], ...] = (
+    (),
+    (("on order", Decimal("0.333")), ("when cast", Decimal("0.333")), ("on delivery", Decimal("0.334"))),
+)
 STAGES = ("mould", "concrete", "polish", "fit", "extra")
 
 
@@ -43,6 +47,7 @@ def labour(draw: st.DrawFn) -> list[LabourLine]:
                 draw(st.integers(0, 400_000)) / 10_000,
                 str(draw(st.decimals(Decimal(5), Decimal(90), places=2))),
                 breakage=draw(st.integers(0, 300)) / 1000,
+                spread=tuple(sorted(draw(st.integers(5, 40)) / 10 for _ in range(3))),  # type: ignore[arg-type]
                 back_to=f"op{back}",
             )
         )
@@ -62,6 +67,8 @@ def terms(draw: st.DrawFn) -> ShopTerms:
         price_step=draw(st.sampled_from((Decimal("0.01"), Decimal("0.05"), Decimal(1), Decimal(25)))),
         minimum_job_price=draw(st.decimals(Decimal(0), Decimal(900), places=2)),
         deposit=draw(fraction("1")),
+        payment_stages=draw(st.sampled_from(PAYMENTS)),
+        hours_basis=draw(st.sampled_from(("likely", "expected"))),
         materials_basis=draw(st.sampled_from(("packs", "use"))),
         delivery_per_km=draw(st.decimals(Decimal(0), Decimal(3), places=3)),
     )
@@ -83,14 +90,22 @@ def prices(draw: st.DrawFn, units: int | None = None) -> Price:
     )
 
 
-@settings(max_examples=700, deadline=None)
+BELOW_WORKS = ("materials", "wear", "bought_in", "labour", "overrun", "delivery", "overhead")
+
+
+@settings(max_examples=2000, deadline=None)
 @given(prices())
 def test_a_price_sums_to_the_minor_unit(sold: Price) -> None:
+    amounts = {step.code: step.amount for step in sold.steps}
+    assert sum(amounts.get(code, 0) for code in BELOW_WORKS) == amounts["works"] == sold.works_cost
+    assert amounts["works"] + amounts["breakage"] == amounts["cost"]
+    assert amounts["net"] + amounts.get("discount", 0) + amounts["tax"] == amounts["gross"]
     assert sold.works_cost == (
         sold.materials_cost
         + sold.wear_cost
         + sold.bought_in_cost
         + sold.labour_cost
+        + sold.overrun
         + sold.delivery_cost
         + sold.overhead
     )
@@ -100,6 +115,8 @@ def test_a_price_sums_to_the_minor_unit(sold: Price) -> None:
     assert sold.gross == sold.net_after_discount + sum(line.tax for line in sold.tax_lines)
     assert sum(payment.amount for payment in sold.payments) == sold.gross
     assert sold.net >= sold.price_before_rounding
+    if not sold.discount and sold.net:
+        assert sold.achieved_margin >= sold.target_margin - Decimal("0.000001")
     for amount in (sold.unit_price, sold.cost, sold.discount, sold.tax, sold.gross, sold.deposit):
         assert to_minor(amount, sold.minor_units) == amount
     assert sold.breakage_allowance >= 0

@@ -16,6 +16,7 @@ TERMS = ShopTerms(
     delivery_fixed=Decimal("40"),
     delivery_per_km=Decimal("0.90"),
     delivery_per_step=Decimal("5"),
+    hours_basis="likely",
 )
 
 
