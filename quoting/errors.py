@@ -13,3 +13,10 @@ class IllegalMove(ValueError):
     def __init__(self, status: str, wanted: str, reason: str) -> None:
         self.status, self.wanted, self.reason = status, wanted, reason
         super().__init__(reason)
+
+
+class Frozen(RuntimeError):
+    """A row that is written once was about to be changed or removed."""
+
+    def __init__(self, what: object) -> None:
+        super().__init__(f"{what}: what was issued or answered is never changed or removed")

@@ -7,7 +7,7 @@ It is frozen at issue as canonical JSON; the paper is made from it alone.
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
@@ -18,14 +18,9 @@ from babel.dates import format_date
 from babel.numbers import format_currency, format_decimal, format_percent
 
 from catalog.models import ShopTerms as ShopRow
+from quoting.documents.quoted_piece import quoted_piece
 from quoting.documents.render import pdf
-from quoting.engine.drawing.plan import plan
-from quoting.engine.drawing.section import section_view
-from quoting.engine.drawing.values import Drawing
-from quoting.engine.estimate.build import Estimate
-from quoting.engine.estimate.words import describe
-from quoting.engine.units import format_length, format_mass
-from quoting.selectors.quotes import PricedItem, PricedLine, PricedQuote
+from quoting.selectors.quotes import PricedLine, PricedOption, PricedQuote
 
 CARE = (
     "Wipe up spills soon, wine, oil, citrus and vinegar first: they can mark any concrete, sealed or not.",
@@ -33,6 +28,10 @@ CARE = (
     "Use mats under hot pans and boards under knives. Lift what is heavy, do not drag it.",
     "Have the sealer renewed when water no longer beads on the surface.",
 )
+ROOM_MM = {"A4": 265.0, "Letter": 247.0}
+"""Height that the margins of print.css leave for text."""
+LEAST_SHARE = 0.7
+"""Drawings of a piece are made smaller to share a sheet, down to this: they must stay legible."""
 
 
 @dataclass(frozen=True)
@@ -45,12 +44,16 @@ class Sent:
 
 
 def client_data(priced: PricedQuote, shop: ShopRow, sent: Sent, names: Mapping[str, str]) -> dict[str, Any]:
-    """All that is said to the client, as JSON values; amounts as decimal strings, dates as ISO 8601."""
-    quote, totals = priced.quote, priced.totals
+    """All that is said to the client, as JSON values; amounts as decimal strings, dates as ISO 8601.
+
+    Where the quote offers alternatives, each is in `options`, and the sums beside them are the first one's.
+    """
+    quote = priced.quote
     return {
         "format": 1,
         "number": sent.number,
         "title": quote.title,
+        "replaces": quote.revises.number if quote.revises else "",
         "issued_on": sent.issued_on.isoformat(),
         "valid_until": sent.valid_until.isoformat(),
         "currency": priced.terms.currency,
@@ -71,19 +74,13 @@ def client_data(priced: PricedQuote, shop: ShopRow, sent: Sent, names: Mapping[s
             "address": quote.client.address.splitlines(),
         },
         "note": quote.note,
-        "items": [_item(item, names, priced.terms.unit_system) for item in priced.items],
+        "items": [
+            quoted_piece(item, names, priced.terms.unit_system, position)
+            for position, item in enumerate(priced.items, start=1)
+        ],
         "lines": [_line(line) for line in priced.lines],
-        "discount": str(priced.discount),
-        "net": str(totals.net),
-        "tax": [
-            {"category": tax.category, "rate": str(tax.rate), "base": str(tax.base), "tax": str(tax.tax)}
-            for tax in totals.tax_lines
-        ],
-        "gross": str(totals.gross),
-        "payments": [
-            {"name": payment.name, "share": str(payment.share), "amount": str(payment.amount)}
-            for payment in priced.payments
-        ],
+        **_sums(priced.options[0]),
+        "options": [{"name": option.name, **_sums(option)} for option in priced.options if option.name],
         "terms": [line for line in shop.terms_text.splitlines() if line.strip()],
         "care": list(CARE),
     }
@@ -103,7 +100,15 @@ def digest(content: bytes) -> str:
 
 def quote_pdf(data: Mapping[str, Any]) -> bytes:
     """The paper of a client's quote, PDF/UA-1, made from the data alone."""
-    return pdf("quoting/papers/client_quote.html", page(data), paper=data["paper"])
+    shown = page(data)
+    cells = (
+        ("Workshop", data["shop"]["name"]),
+        ("Document", f"Quote {data['number']}"),
+        ("Date of issue", shown["issued_on"]),
+        ("Valid until", shown["valid_until"]),
+    )
+    context = shown | {"cells": cells, "sums": shown}
+    return pdf("quoting/papers/client_quote.html", context, paper=data["paper"])
 
 
 def page(data: Mapping[str, Any]) -> dict[str, Any]:
@@ -113,34 +118,22 @@ def page(data: Mapping[str, Any]) -> dict[str, Any]:
     def money(amount: str) -> str:
         return format_currency(Decimal(amount), currency, locale=locale)
 
+    items = [_shown(item, money) | _read(item, at, data) for at, item in enumerate(data["items"], start=1)]
     return {
         "quote": data,
-        "language": locale.replace("_", "-"),
+        # the words are English; the locale spells money and dates
+        "language": locale.replace("_", "-") if locale.startswith("en") else "en-GB",
         "issued_on": format_date(date.fromisoformat(data["issued_on"]), "long", locale=locale),
         "valid_until": format_date(date.fromisoformat(data["valid_until"]), "long", locale=locale),
-        "items": [_shown(item, money) | {"number": at} for at, item in enumerate(data["items"], start=1)],
+        "items": items,
+        "one_piece": len(items) == 1,
         "lines": [
             _shown(line, money) | {"quantity": format_decimal(Decimal(line["quantity"]), locale=locale)}
             for line in data["lines"]
         ],
-        "discount": money("-" + data["discount"]) if Decimal(data["discount"]) else "",
-        "net": money(data["net"]),
-        "tax": [
-            {
-                "label": f"{data['shop']['tax_label']} {_percent(tax['rate'], locale)}",
-                "base": money(tax["base"]),
-                "tax": money(tax["tax"]),
-            }
-            for tax in data["tax"]
-        ],
-        "gross": money(data["gross"]),
-        "payments": [
-            {
-                "name": payment["name"][0].upper() + payment["name"][1:],
-                "share": _percent(payment["share"], locale),
-                "amount": money(payment["amount"]),
-            }
-            for payment in data["payments"]
+        **_shown_sums(data, data, money),
+        "options": [
+            _shown_sums(option, data, money) | {"name": option["name"]} for option in data["options"]
         ],
     }
 
@@ -148,6 +141,66 @@ def page(data: Mapping[str, Any]) -> dict[str, Any]:
 def valid_until(issued_on: date, days: int) -> date:
     """The last day on which the quote can be accepted."""
     return issued_on + timedelta(days=days)
+
+
+def _read(item: Mapping[str, Any], number: int, data: Mapping[str, Any]) -> dict[str, Any]:
+    """What a page needs besides: the item's number, its sentences in one run, its drawings by use."""
+    sheets = [drawing for drawing in item["drawings"] if drawing["kind"] != "isometric"]
+    room = ROOM_MM[data["paper"]] - 12.0 * len(sheets)
+    share = min(1.0, room / sum(drawing["height_mm"] for drawing in sheets))
+    return {
+        "number": number,
+        "headed": len(data["items"]) > 1 or item["name"] != data["title"],
+        "subjects": item["included"],
+        "included": [sentence for subject in item["included"] for sentence in subject["sentences"]],
+        "view": next(drawing for drawing in item["drawings"] if drawing["kind"] == "isometric"),
+        "sheets": [
+            drawing | {"printed_mm": round(drawing["width_mm"] * max(share, LEAST_SHARE), 1)}
+            for drawing in sheets
+        ],
+    }
+
+
+def _sums(option: PricedOption) -> dict[str, Any]:
+    totals = option.totals
+    return {
+        "discount": str(totals.allowances),
+        "net": str(totals.net),
+        "tax": [
+            {"category": tax.category, "rate": str(tax.rate), "base": str(tax.base), "tax": str(tax.tax)}
+            for tax in totals.tax_lines
+        ],
+        "gross": str(totals.gross),
+        "payments": [
+            {"name": payment.name, "share": str(payment.share), "amount": str(payment.amount)}
+            for payment in option.payments
+        ],
+    }
+
+
+def _shown_sums(sums: Mapping[str, Any], data: Mapping[str, Any], money: Any) -> dict[str, Any]:
+    locale, label = data["locale"], data["shop"]["tax_label"]
+    return {
+        "discount": money("-" + sums["discount"]) if Decimal(sums["discount"]) else "",
+        "net": money(sums["net"]),
+        "tax": [
+            {
+                "label": f"{label} {_percent(tax['rate'], locale)}",
+                "base": money(tax["base"]),
+                "tax": money(tax["tax"]),
+            }
+            for tax in sums["tax"]
+        ],
+        "gross": money(sums["gross"]),
+        "payments": [
+            {
+                "name": payment["name"][0].upper() + payment["name"][1:],
+                "share": _percent(payment["share"], locale),
+                "amount": money(payment["amount"]),
+            }
+            for payment in sums["payments"]
+        ],
+    }
 
 
 def _percent(share: str, locale: str) -> str:
@@ -158,35 +211,10 @@ def _shown(row: Mapping[str, Any], money: Any) -> dict[str, Any]:
     return {**row, "unit_price": money(row["unit_price"]), "net": money(row["net"])}
 
 
-def _item(priced: PricedItem, names: Mapping[str, str], system: str) -> dict[str, Any]:
-    made = priced.estimate
-    length, width, height = made.geometry.envelope_mm
-    return {
-        "name": priced.item.revision.piece.name,
-        "revision": priced.item.revision.number,
-        "quantity": made.quantity,
-        "size": " × ".join(format_length(side, system) for side in (length, width, height)),
-        "mass": format_mass(made.weights.total_kg, system),
-        "included": list(describe(made.piece, names, system=system)),
-        "drawings": [
-            {"kind": kind, "title": drawing.title, "svg": drawing.svg}
-            for kind, drawing in _drawings(made, system)
-        ],
-        "unit_price": str(made.price.unit_price),
-        "net": str(made.price.net),
-    }
-
-
-def _drawings(made: Estimate, system: str) -> Sequence[tuple[str, Drawing]]:
-    return (
-        ("plan", plan(made.solid, made.geometry, system=system)),
-        ("section", section_view(made.solid, made.geometry, system=system)),
-    )
-
-
 def _line(priced: PricedLine) -> dict[str, Any]:
     return {
         "text": priced.line.text,
+        "option": priced.line.option,
         "quantity": str(priced.line.quantity),
         "unit_price": str(priced.line.unit_price),
         "net": str(priced.net),

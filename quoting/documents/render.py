@@ -17,11 +17,16 @@ from weasyprint import CSS, HTML
 from weasyprint.text.fonts import FontConfiguration
 from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
 
+from quoting.engine.drawing.canvas import FONT
 from quoting.errors import DocumentRefused
 
 ASSETS = Path(__file__).resolve().parent / "assets"
 FONTS = Path(__file__).resolve().parent.parent / "static" / "quoting" / "fonts"
 _TYPES = {".css": "text/css", ".woff2": "font/woff2", ".svg": "image/svg+xml", ".png": "image/png"}
+
+# Drawings are lettered for any sans-serif; on paper they take the paper's own, which is narrower.
+_DRAWN_IN = f'font-family="{FONT}"'
+_PRINTED_IN = f'font-family="Sheet, Sheet Extended, {FONT}"'
 
 
 class OwnAssets(URLFetcher):  # type: ignore[misc]
@@ -60,7 +65,8 @@ def pdf(template: str, context: dict[str, Any], *, paper: str) -> bytes:
                 filename=str(ASSETS / "print.css"), url_fetcher=fetcher, font_config=fonts, base_url="asset:"
             ),
         ]
-        html = HTML(string=render_to_string(template, context), base_url="asset:", url_fetcher=fetcher)
+        words = render_to_string(template, context).replace(_DRAWN_IN, _PRINTED_IN)
+        html = HTML(string=words, base_url="asset:", url_fetcher=fetcher)
         written = html.write_pdf(stylesheets=sheets, font_config=fonts, pdf_variant="pdf/ua-1")
     except FatalURLFetchingError as refusal:
         raise DocumentRefused(str(refusal)) from refusal

@@ -1,15 +1,22 @@
-"""What quoting keeps: clients, saved pieces, quotes. Imports run clients, pieces -> quotes."""
+"""What quoting keeps: clients, saved pieces, quotes and what became of them. Imports run in that order."""
 
 from quoting.models.clients import Client
+from quoting.models.issued import IssuedQuote, QuoteAnswer
+from quoting.models.links import CalendarFeed, ClientLink, LinkAttempt
 from quoting.models.pieces import PieceRevision, SavedPiece
-from quoting.models.quotes import IssuedQuote, NumberSeries, Quote, QuoteEvent, QuoteItem, QuoteLine
+from quoting.models.quotes import LAPSED, NumberSeries, Quote, QuoteEvent, QuoteItem, QuoteLine
 
 __all__ = [
+    "LAPSED",
+    "CalendarFeed",
     "Client",
+    "ClientLink",
     "IssuedQuote",
+    "LinkAttempt",
     "NumberSeries",
     "PieceRevision",
     "Quote",
+    "QuoteAnswer",
     "QuoteEvent",
     "QuoteItem",
     "QuoteLine",

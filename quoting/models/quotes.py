@@ -1,5 +1,6 @@
-"""Quotes: a draft that follows the prices of the day, and what was issued, which never changes."""
+"""Quotes: drafts that follow the prices of the day, their pieces and lines, and what happened to them."""
 
+from datetime import date
 from decimal import Decimal
 
 from django.conf import settings
@@ -8,6 +9,9 @@ from django.db import models
 
 from quoting.models.clients import Client
 from quoting.models.pieces import PieceRevision
+
+LAPSED = "lapsed"
+"""State of a quote that nobody answered in time. It follows from the date; nothing has to be written."""
 
 
 class NumberSeries(models.Model):
@@ -26,7 +30,10 @@ class Quote(models.Model):
     class Status(models.TextChoices):
         DRAFT = "draft", "Draft"
         ISSUED = "issued", "Issued"
+        ACCEPTED = "accepted", "Accepted"
+        DECLINED = "declined", "Declined"
         WITHDRAWN = "withdrawn", "Withdrawn"
+        SUPERSEDED = "superseded", "Superseded"
 
     client = models.ForeignKey(Client, on_delete=models.PROTECT, related_name="quotes")
     title = models.CharField(max_length=200)
@@ -42,6 +49,14 @@ class Quote(models.Model):
         help_text="Share of the price, 0.05 for 5 %.",
     )
     note = models.TextField(max_length=4000, blank=True, help_text="Shown to the client.")
+    revises = models.ForeignKey(
+        "self",
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="revised_by",
+        help_text="The quote that this one takes the place of when it is issued.",
+    )
     version = models.PositiveIntegerField(default=1, help_text="Grows with every change.")
     created_at = models.DateTimeField(auto_now_add=True)
     updated_at = models.DateTimeField(auto_now=True)
@@ -62,6 +77,12 @@ class Quote(models.Model):
     def __str__(self) -> str:
         return f"{self.number or 'draft'}: {self.title}"
 
+    def state(self, on: date) -> str:
+        """Where the quote stands on a day: its status, or `lapsed` when it is out past its last valid day."""
+        if self.status == self.Status.ISSUED and self.issued.valid_until < on:
+            return LAPSED
+        return self.status
+
 
 class QuoteItem(models.Model):
     """A saved piece in a quote; the quantity is the quote's, whatever the specification says."""
@@ -69,6 +90,9 @@ class QuoteItem(models.Model):
     quote = models.ForeignKey(Quote, on_delete=models.CASCADE, related_name="items")
     position = models.PositiveSmallIntegerField()
     revision = models.ForeignKey(PieceRevision, on_delete=models.PROTECT, related_name="quoted_in")
+    option = models.CharField(
+        max_length=80, blank=True, help_text="The alternative it belongs to; empty: part of every one."
+    )
     quantity = models.PositiveIntegerField(validators=(MinValueValidator(1), MaxValueValidator(1000)))
 
     class Meta:
@@ -90,6 +114,9 @@ class QuoteLine(models.Model):
     quote = models.ForeignKey(Quote, on_delete=models.CASCADE, related_name="lines")
     position = models.PositiveSmallIntegerField()
     text = models.CharField(max_length=300)
+    option = models.CharField(
+        max_length=80, blank=True, help_text="The alternative it belongs to; empty: part of every one."
+    )
     quantity = models.DecimalField(max_digits=9, decimal_places=3, default=Decimal(1))
     unit_price = models.DecimalField(max_digits=12, decimal_places=4)
     tax_category = models.CharField(max_length=30, default="standard")
@@ -104,29 +131,6 @@ class QuoteLine(models.Model):
         return self.text
 
 
-class IssuedQuote(models.Model):
-    """What went to the client, byte for byte, and what it rests on. Written once, never changed.
-
-    `data` is all that was said to the client (its hash is taken over the canonical spelling), `basis` the
-    shop's own side of it: specifications, take-off, prices used, build-up.
-    """
-
-    quote = models.OneToOneField(Quote, on_delete=models.PROTECT, related_name="issued")
-    data = models.JSONField()
-    basis = models.JSONField()
-    data_sha256 = models.CharField(max_length=64)
-    pdf = models.BinaryField()
-    pdf_sha256 = models.CharField(max_length=64)
-    issued_at = models.DateTimeField()
-    issued_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
-    )
-    valid_until = models.DateField()
-
-    def __str__(self) -> str:
-        return f"issued {self.quote.number}"
-
-
 class QuoteEvent(models.Model):
     """What happened to a quote, in order."""
 
@@ -136,7 +140,7 @@ class QuoteEvent(models.Model):
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
     )
     kind = models.CharField(max_length=20)
-    detail = models.CharField(max_length=500, blank=True)
+    detail = models.TextField(max_length=2000, blank=True)
 
     class Meta:
         ordering = ("quote", "at", "pk")

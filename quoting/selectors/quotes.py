@@ -10,7 +10,7 @@ from django.db.models import Q, QuerySet
 
 from quoting.engine.estimate.build import Estimate, estimate
 from quoting.engine.money import to_minor
-from quoting.engine.pricing.payments import Payment, deposit_and_balance
+from quoting.engine.pricing.payments import Payment, deposit_and_balance, staged_payments
 from quoting.engine.pricing.totals import Totals, document_totals, line_net
 from quoting.engine.values import ShopTerms
 from quoting.models import Quote, QuoteItem, QuoteLine
@@ -39,18 +39,43 @@ class PricedLine:
 
 
 @dataclass(frozen=True)
+class PricedOption:
+    """One of the alternatives a quote offers, as a whole price: what is common to all, and its own."""
+
+    name: str
+    """Empty where the quote offers one thing."""
+    totals: Totals
+    payments: tuple[Payment, ...]
+    cost: Decimal
+    """Cost of the pieces, breakage allowance in; other lines carry none."""
+
+
+@dataclass(frozen=True)
 class PricedQuote:
-    """A quote with every figure of its day."""
+    """A quote with every figure of its day; its sums are those of the first option."""
 
     quote: Quote
     terms: ShopTerms
     items: tuple[PricedItem, ...]
     lines: tuple[PricedLine, ...]
-    discount: Decimal
-    totals: Totals
-    payments: tuple[Payment, ...]
-    cost: Decimal
-    """Cost of the pieces, breakage allowance in; other lines carry none."""
+    options: tuple[PricedOption, ...]
+    """At least one, in the order they first appear."""
+
+    @property
+    def totals(self) -> Totals:
+        return self.options[0].totals
+
+    @property
+    def discount(self) -> Decimal:
+        return self.totals.allowances
+
+    @property
+    def payments(self) -> tuple[Payment, ...]:
+        return self.options[0].payments
+
+    @property
+    def cost(self) -> Decimal:
+        return self.options[0].cost
 
 
 def quotes(*, search: str = "", status: str = "") -> QuerySet[Quote]:
@@ -96,20 +121,42 @@ def price_offer(quote: Quote, wanted: Sequence[QuoteItem], other: Sequence[Quote
         PricedLine(line, line_net(line.quantity, line.unit_price, minor_units=terms.minor_units))
         for line in other
     )
-    nets = [(item.net, "standard") for item in items]
-    nets += [(priced.net, priced.line.tax_category) for priced in lines]
-    allowances = _discount(nets, quote.discount, terms)
-    totals = document_totals(nets, terms.tax_rates, allowances=allowances, minor_units=terms.minor_units)
+    offered = [item.option for item in wanted] + [line.option for line in other]
+    names = dict.fromkeys(name for name in offered if name)
     return PricedQuote(
         quote=quote,
         terms=terms,
         items=items,
         lines=lines,
-        discount=totals.allowances,
-        totals=totals,
-        payments=deposit_and_balance(totals.gross, terms.deposit, terms.minor_units),
-        cost=sum((item.estimate.price.cost for item in items), Decimal(0)),
+        options=tuple(_option(name, quote, items, lines, terms) for name in names or ("",)),
     )
+
+
+def _option(
+    name: str,
+    quote: Quote,
+    items: Sequence[PricedItem],
+    lines: Sequence[PricedLine],
+    terms: ShopTerms,
+) -> PricedOption:
+    """The whole price of one alternative."""
+    own = [item for item in items if item.item.option in ("", name)]
+    nets = [(item.net, "standard") for item in own]
+    nets += [(priced.net, priced.line.tax_category) for priced in lines if priced.line.option in ("", name)]
+    allowances = _discount(nets, quote.discount, terms)
+    totals = document_totals(nets, terms.tax_rates, allowances=allowances, minor_units=terms.minor_units)
+    return PricedOption(
+        name=name,
+        totals=totals,
+        payments=_payments(totals.gross, terms),
+        cost=sum((item.estimate.price.cost for item in own), Decimal(0)),
+    )
+
+
+def _payments(gross: Decimal, terms: ShopTerms) -> tuple[Payment, ...]:
+    if terms.payment_stages:
+        return staged_payments(gross, terms.payment_stages, terms.minor_units)
+    return deposit_and_balance(gross, terms.deposit, terms.minor_units)
 
 
 def _discount(nets: list[tuple[Decimal, str]], share: Decimal, terms: ShopTerms) -> list[tuple[Decimal, str]]:

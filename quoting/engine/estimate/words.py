@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from quoting.engine.plane.shapes import Ell, Oval, Polygon, Rectangle, Round, Shape, Slot
 from quoting.engine.spec.types import (
     DropEdge,
     EdgeTreatment,
+    Extra,
     Feature,
     Finish,
     Groove,
@@ -32,24 +33,41 @@ def describe(piece: Piece, names: Mapping[str, str], *, system: str = "metric") 
     `names` gives the catalogue's name for a code; a code without a name stands for itself. `finish` and
     `mix` must already be filled in where the shop's default applies. `system` is `metric` or `us`.
     """
-    said = [f"{_sizes(piece.outline, system)}, {format_length(piece.thickness_mm, system)} thick"]
+    return tuple(
+        sentence for _, said in describe_by_subject(piece, names, system=system) for sentence in said
+    )
+
+
+def describe_by_subject(
+    piece: Piece, names: Mapping[str, str], *, system: str = "metric"
+) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """The sentences of `describe` by the subject each belongs to; a subject with nothing to say is left out."""
+    body = [f"{_sizes(piece.outline, system)}, {format_length(piece.thickness_mm, system)} thick"]
     if piece.mix:
-        said.append(f"Cast in {names.get(piece.mix, piece.mix)}")
-    said += [_edge(edge, piece.outline, system) for edge in piece.edges]
+        body.append(f"Cast in {names.get(piece.mix, piece.mix)}")
+    body += [_edge(edge, piece.outline, system) for edge in piece.edges]
     if piece.drop_edge is not None:
-        said.append(_drop_edge(piece.drop_edge, piece.outline, system))
-    said += [_feature(feature, names, system) for feature in piece.features]
-    if piece.finish is not None:
-        said.append(_finish(piece.finish, names))
+        body.append(_drop_edge(piece.drop_edge, piece.outline, system))
+    fitted = [_feature(feature, names, system) for feature in piece.features]
     if piece.lighting is not None:
         tail = piece.lighting.tail_mm
         lead = f", with {format_length(tail, system)} of lead to the supply" if tail else ""
-        said.append(f"Lighting: {names.get(piece.lighting.strip, piece.lighting.strip)}{lead}")
-    for extra in piece.extras:
-        count = f"{extra.quantity.normalize():f} × " if extra.quantity != 1 else ""
-        said.append(f"{count}{names.get(extra.material, extra.material)}")
-    said.append(_delivery(piece))
-    return tuple(said)
+        fitted.append(f"Lighting: {names.get(piece.lighting.strip, piece.lighting.strip)}{lead}")
+    surface = [_finish(piece.finish, names)] if piece.finish is not None else []
+    others = [_extra(extra, names) for extra in piece.extras]
+    subjects = (
+        ("The piece", body),
+        ("Cut and set into it", fitted),
+        ("Surface", surface),
+        ("Supplied with it", others),
+        ("Delivery", [_delivery(piece)]),
+    )
+    return tuple((subject, tuple(said)) for subject, said in subjects if said)
+
+
+def _extra(extra: Extra, names: Mapping[str, str]) -> str:
+    count = f"{extra.quantity.normalize():f} × " if extra.quantity != 1 else ""
+    return f"{count}{names.get(extra.material, extra.material)}"
 
 
 def _delivery(piece: Piece) -> str:
@@ -99,11 +117,12 @@ def _sides(sides: Sides, outline: Shape | None) -> str:
     if sides is None:
         return "all round"
     if isinstance(outline, Rectangle):
-        names = [_RECTANGLE_SIDES[side] for side in sides]
-    else:
-        names = [f"side {side}" for side in sides]
-    said = names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
-    return f"along the {said}"
+        return f"along the {_listed([_RECTANGLE_SIDES[side] for side in sides])}"
+    return f"along {'side' if len(sides) == 1 else 'sides'} {_listed([str(side) for side in sides])}"
+
+
+def _listed(names: Sequence[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
 def _edge(edge: EdgeTreatment, outline: Shape | None, system: str) -> str:
