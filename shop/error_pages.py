@@ -21,12 +21,15 @@ def plain_answer(request: HttpRequest, status: HTTPStatus) -> HttpResponse:
     """Return a problem document (RFC 9457) under ``/api/``, a short page elsewhere."""
     detail = WORDS[status]
     if request.path.startswith(API_PREFIX):
-        code = status.phrase.lower().replace(" ", "_")
-        body = {"type": "about:blank", "title": status.phrase, "status": status.value, "code": code}
-        answer: dict[str, object] = {**body, "detail": detail, "errors": []}
-        return JsonResponse(answer, status=status, content_type=PROBLEM_JSON)
+        return problem_answer(status, status.phrase.lower().replace(" ", "_"), detail)
     context = {"title": status.phrase, "detail": detail}
     return render(request, "site/error.html", context, status=status.value)
+
+
+def problem_answer(status: HTTPStatus, code: str, detail: str) -> JsonResponse:
+    """Return a problem document (RFC 9457) from outside the API's views."""
+    body = {"type": "about:blank", "title": status.phrase, "status": status.value, "code": code}
+    return JsonResponse({**body, "detail": detail, "errors": []}, status=status, content_type=PROBLEM_JSON)
 
 
 def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:

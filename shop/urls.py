@@ -6,18 +6,22 @@ from django.contrib.auth.views import LogoutView
 from django.urls import include, path
 from django.views.generic import RedirectView
 
-from shop.accounts.views import SignInView
+from shop.accounts.views import PasswordView, SignInView, revoke, tokens
 
 urlpatterns = [
     path("", RedirectView.as_view(url="/pieces/"), name="home"),
     path("accounts/login/", SignInView.as_view(), name="login"),
     path("accounts/logout/", LogoutView.as_view(), name="logout"),
+    path("accounts/password/", PasswordView.as_view(), name="password"),
+    path("accounts/tokens/", tokens, name="tokens"),
+    path("accounts/tokens/<int:pk>/revoke/", revoke, name="token-revoke"),
     path("api/v1/", include("shop.api_urls")),
     # One door for passwords, the one that counts failures.
     path("admin/login/", login_not_required(RedirectView.as_view(pattern_name="login", query_string=True))),
     path("admin/", admin.site.urls),
     path("", include("quoting.web.urls")),
     path("", include("catalog.web.urls")),
+    path("", include("shop.jobs.web.urls")),
 ]
 
 handler400 = "shop.error_pages.bad_request"

@@ -24,12 +24,13 @@ from catalog.api.serializers import (
     body,
     dated_body,
 )
+from catalog.api.tags import Tagged
 from catalog.models import Operation, Role
 from catalog.services import labour as services
 
 
 @extend_schema(tags=["roles"])
-class RoleViewSet(viewsets.GenericViewSet[Role]):
+class RoleViewSet(Tagged, viewsets.GenericViewSet[Role]):
     """Kinds of work that are paid alike. Pay is shown to owners only."""
 
     permission_classes = (Catalogue,)
@@ -80,7 +81,7 @@ class RoleViewSet(viewsets.GenericViewSet[Role]):
 
 
 @extend_schema(tags=["operations"])
-class OperationViewSet(viewsets.GenericViewSet[Operation]):
+class OperationViewSet(Tagged, viewsets.GenericViewSet[Operation]):
     """Steps of the shop's work, in order, with what they are planned to take."""
 
     permission_classes = (Catalogue,)

@@ -24,6 +24,7 @@ from catalog.api.serializers import (
     body,
     dated_body,
 )
+from catalog.api.tags import Tagged
 from catalog.errors import Fault
 from catalog.models import Material
 from catalog.services import materials as services
@@ -31,7 +32,7 @@ from catalog.services.checks import refuse
 
 
 @extend_schema(tags=["materials"])
-class MaterialViewSet(viewsets.GenericViewSet[Material]):
+class MaterialViewSet(Tagged, viewsets.GenericViewSet[Material]):
     """What the shop buys, with today's prices."""
 
     permission_classes = (Catalogue,)

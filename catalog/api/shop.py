@@ -7,18 +7,18 @@ from drf_spectacular.utils import extend_schema
 from rest_framework import status, viewsets
 from rest_framework.request import Request
 from rest_framework.response import Response
-from rest_framework.views import APIView
 
 from catalog import selectors
 from catalog.api.permissions import Catalogue
 from catalog.api.serializers import MixSerializer, TermsSerializer, body
+from catalog.api.tags import Tagged
 from catalog.models import Mix
 from catalog.services.mixes import create_mix, update_mix
 from catalog.services.terms import update_terms
 
 
 @extend_schema(tags=["mixes"])
-class MixViewSet(viewsets.GenericViewSet[Mix]):
+class MixViewSet(Tagged, viewsets.GenericViewSet[Mix]):
     """What the shop casts with."""
 
     permission_classes = (Catalogue,)
@@ -50,7 +50,7 @@ class MixViewSet(viewsets.GenericViewSet[Mix]):
 
 
 @extend_schema(tags=["terms"])
-class TermsView(APIView):
+class TermsView(Tagged):
     """How the shop builds, prices and sells."""
 
     permission_classes = (Catalogue,)

@@ -7,6 +7,7 @@ from drf_spectacular.utils import extend_schema
 from rest_framework import mixins, viewsets
 from rest_framework.serializers import BaseSerializer
 
+from catalog.api.tags import Tagged
 from quoting.api.permissions import Quoting
 from quoting.api.serializers import ClientSerializer
 from quoting.models import Client
@@ -16,6 +17,7 @@ from quoting.services.clients import create_client, update_client
 
 @extend_schema(tags=["clients"])
 class ClientViewSet(
+    Tagged,
     mixins.ListModelMixin,
     mixins.CreateModelMixin,
     mixins.RetrieveModelMixin,

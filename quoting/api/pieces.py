@@ -10,6 +10,7 @@ from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from catalog.api.tags import Tagged
 from quoting.access import may_see_pay
 from quoting.api.permissions import Quoting
 from quoting.api.serializers import (
@@ -27,7 +28,9 @@ from quoting.services.pieces import revise_piece, save_piece, update_piece
 
 
 @extend_schema(tags=["pieces"])
-class PieceViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, viewsets.GenericViewSet[SavedPiece]):
+class PieceViewSet(
+    Tagged, mixins.ListModelMixin, mixins.RetrieveModelMixin, viewsets.GenericViewSet[SavedPiece]
+):
     """Pieces the shop has drawn; `search` narrows by words, `archived=true` shows those put away."""
 
     permission_classes = (Quoting,)

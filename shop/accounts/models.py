@@ -1,5 +1,6 @@
-"""Who may sign in, and failed attempts at it."""
+"""Who may sign in and with what, failed attempts at it, and answers kept for a repeated request."""
 
+from datetime import datetime
 from typing import Any, ClassVar
 
 from django.contrib.auth.models import AbstractBaseUser, BaseUserManager
@@ -108,3 +109,55 @@ class FailedSignIn(models.Model):
 
     def __str__(self) -> str:
         return f"{self.username} from {self.address}"
+
+
+class Scope(models.TextChoices):
+    """What a token may do, within its person's role."""
+
+    READ = "read", "Read only"
+    WRITE = "write", "Read and change"
+
+
+class AccessToken(models.Model):
+    """What a program signs in with in a person's name. The secret itself is not kept."""
+
+    user = models.ForeignKey(User, on_delete=models.CASCADE, related_name="tokens")
+    name = models.CharField(max_length=80, help_text="Which program uses it.")
+    scope = models.CharField(max_length=5, choices=Scope.choices, default=Scope.READ)
+    digest = models.CharField(max_length=64, unique=True, editable=False)
+    made_at = models.DateTimeField()
+    expires_at = models.DateTimeField()
+    used_at = models.DateTimeField(null=True, blank=True)
+    revoked_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ("-made_at", "-pk")
+        constraints = (
+            models.CheckConstraint(condition=models.Q(scope__in=Scope.values), name="token_scope_is_known"),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.name} of {self.user.username}"
+
+    def holds(self, now: datetime) -> bool:
+        """Return whether it is neither revoked nor past its time."""
+        return self.revoked_at is None and now < self.expires_at
+
+
+class StoredAnswer(models.Model):
+    """The answer to a request sent with an `Idempotency-Key`; without a status while that still runs."""
+
+    user = models.ForeignKey(User, on_delete=models.CASCADE, related_name="+")
+    key = models.CharField(max_length=255)
+    request_sha256 = models.CharField(max_length=64)
+    begun_at = models.DateTimeField()
+    status = models.PositiveSmallIntegerField(null=True)
+    headers = models.JSONField(default=dict)
+    body = models.BinaryField(default=b"")
+
+    class Meta:
+        constraints = (models.UniqueConstraint(fields=("user", "key"), name="one_answer_a_key"),)
+        indexes = (models.Index(fields=("begun_at",), name="answers_by_age"),)
+
+    def __str__(self) -> str:
+        return f"answer {self.status} to {self.user.username}"

@@ -1,8 +1,22 @@
-"""Signing in."""
+"""Signing in, a person's own password, and the tokens that sign programs in with his name."""
 
-from django.contrib.auth.views import LoginView
+from __future__ import annotations
+
+from typing import cast
+
+from django.contrib import messages
+from django.contrib.auth.views import LoginView, PasswordChangeView
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse_lazy
+from django.utils import timezone
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_http_methods, require_POST
 
 from shop.accounts.forms import SignInForm
+from shop.accounts.forms_tokens import TokenForm
+from shop.accounts.keys import make_token, revoke_token
+from shop.accounts.models import User
 
 
 class SignInView(LoginView):
@@ -12,3 +26,31 @@ class SignInView(LoginView):
     form_class = SignInForm
     # An estimator sent here from /admin/ sees this form; sending him back would go round for ever.
     redirect_authenticated_user = False
+
+
+class PasswordView(PasswordChangeView):
+    """The page at ``/accounts/password/``; a new password ends a person's other sessions."""
+
+    template_name = "accounts/password.html"
+    success_url = reverse_lazy("tokens")
+
+
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def tokens(request: HttpRequest) -> HttpResponse:
+    """A person's own tokens, and a form for another, whose secret is shown this once."""
+    person, now = cast(User, request.user), timezone.now()
+    form, secret = TokenForm(request.POST or None), ""
+    if request.method == "POST" and form.is_valid():
+        _, secret = make_token(person, **form.cleaned_data, now=now)
+        form = TokenForm()
+    rows = [(token, token.holds(now)) for token in person.tokens.all()]
+    return render(request, "accounts/tokens.html", {"rows": rows, "form": form, "secret": secret})
+
+
+@require_POST
+def revoke(request: HttpRequest, pk: int) -> HttpResponse:
+    """End one of a person's own tokens."""
+    if revoke_token(cast(User, request.user), pk, timezone.now()):
+        messages.success(request, "The token is revoked; nothing signs in with it any more.")
+    return redirect("tokens")
