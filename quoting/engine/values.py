@@ -61,8 +61,8 @@ class Material:
     stale: bool = False
     role: str = ""
     """What the shop uses it for, so that rules can find it: `mould_board`, `knockout_foam`, `strip_board`,
-    `sleeve_tube`, `groove_former`, `fillet_sealant`, `release`, `slurry_cement`, `screw`, `edge_tape` ...; empty
-    for materials only named by code."""
+    `sleeve_tube`, `groove_former`, `fillet_sealant`, `release`, `slurry_cement`, `screw`, `edge_tape` ...;
+    empty for materials only named by code."""
     length_mm: float | None = None  # board, mesh sheet, stock length
     width_mm: float | None = None  # board, mesh sheet
     thickness_mm: float | None = None  # board
@@ -153,7 +153,7 @@ class Operation:
     crew: int = 1
     setup_hours: float = 0.0
     per_driver_hours: Mapping[str, float] = field(default_factory=dict)
-    """Hours (of one person) per unit of a driver, a take-off quantity such as `mould_cut_length_m`."""
+    """Hours (of each of the crew) per unit of a driver, a take-off quantity such as `mould_cut_length_m`."""
     setup_shared: bool = True
     """One set-up serves all repeats of a piece."""
     once_per_mould: bool = False

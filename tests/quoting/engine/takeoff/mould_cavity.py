@@ -1,6 +1,8 @@
-"""The space a mould encloses, from where its parts stand: nothing of it comes from the solid's own formulas."""
+"""The space a mould encloses, from where its parts stand; nothing of it from the solid's own formulas."""
 
 from __future__ import annotations
+
+from itertools import pairwise
 
 import shapely
 from shapely.geometry.base import BaseGeometry
@@ -68,7 +70,7 @@ def levels_of(mould: Mould, top_mm: float, bottom_mm: float) -> list[tuple[float
     for part in mould.placed:
         marks |= {z for z in (part.top_mm, part.bottom_mm) if top_mm < z < bottom_mm}
     ordered = sorted(marks)
-    return [(a, b) for a, b in zip(ordered, ordered[1:], strict=False) if b - a > 1e-9]
+    return [(a, b) for a, b in pairwise(ordered) if b - a > 1e-9]
 
 
 def cavity_volume_mm3(
