@@ -57,6 +57,8 @@ def _bars(made: Estimate, book: PriceBook, system: str) -> list[dict[str, Any]]:
 
 def _cut(drawing: Drawing, used: int, bound: int, proven: bool) -> dict[str, Any]:
     best = "no plan can cost less" if proven else f"no plan can do with fewer than {bound}"
+    if not proven and used <= bound:
+        best = "no plan can do with fewer"
     return {"drawing": drawing, "used": used, "best": best}
 
 

@@ -13,19 +13,23 @@ from django.views.decorators.http import require_GET, require_POST
 
 from quoting.access import may_see_pay
 from quoting.engine.errors import Refused
+from quoting.engine.estimate.build import estimate
 from quoting.models import PieceRevision, SavedPiece
-from quoting.selectors.estimates import estimate_document
+from quoting.selectors.estimates import estimate_document, parse_document
 from quoting.selectors.pieces import newest_revision, pieces
-from quoting.selectors.price_book import names_of, price_book
+from quoting.selectors.price_book import names_of, price_book, shop_terms
 from quoting.services.pieces import update_piece
 from quoting.web.differences import differences
 from quoting.web.doors import quoters
 from quoting.web.editor import as_text, fault_rows
 from quoting.web.mould_page import mould_context
+from quoting.web.ordering import ordered
+from quoting.web.outlook import outlook_context
 from quoting.web.piece_sheet import sheet
 from quoting.web.shown import figures
 
 PIECES_ON_A_PAGE = 24
+PIECE_ORDERS = {"name": ("name",), "changed": ("-updated_at",), "labels": ("labels", "name")}
 
 
 @quoters
@@ -33,9 +37,9 @@ PIECES_ON_A_PAGE = 24
 def piece_list(request: HttpRequest) -> HttpResponse:
     """Saved pieces, by name."""
     search, archived = request.GET.get("search", "").strip(), request.GET.get("archived") == "1"
-    found = Paginator(pieces(search=search, archived=archived), PIECES_ON_A_PAGE)
-    page = found.get_page(request.GET.get("page"))
-    context = {"page": page, "search": search, "archived": archived}
+    rows, order = ordered(pieces(search=search, archived=archived), request.GET.get("sort", ""), PIECE_ORDERS)
+    page = Paginator(rows, PIECES_ON_A_PAGE).get_page(request.GET.get("page"))
+    context = {"page": page, "search": search, "archived": archived, "order": order}
     return render(request, "quoting/piece_list.html", context)
 
 
@@ -68,6 +72,22 @@ def piece_mould(request: HttpRequest, pk: int) -> HttpResponse:
     except Refused as refused:
         context["faults"] = fault_rows(refused.faults, {})
     return render(request, "quoting/mould.html", context)
+
+
+@quoters
+@require_GET
+def piece_outlook(request: HttpRequest, pk: int) -> HttpResponse:
+    """Prices by the number, and how sure the cost is."""
+    piece = get_object_or_404(SavedPiece, pk=pk)
+    revision = _revision(request, piece)
+    context: dict[str, Any] = {"piece": piece, "revision": revision}
+    book, terms = price_book(), shop_terms()
+    try:
+        made = estimate(parse_document(revision.document, book=book, terms=terms), book, terms)
+        context |= outlook_context(made, book, terms, figures())
+    except Refused as refused:
+        context["faults"] = fault_rows(refused.faults, {})
+    return render(request, "quoting/outlook.html", context)
 
 
 @quoters

@@ -24,26 +24,48 @@ from quoting.services.clients import create_client
 from quoting.services.quotes import change_draft, delete_draft, draft_quote, issue_quote, withdraw_quote
 from quoting.web.doors import quoters
 from quoting.web.forms_quote import TypedQuote, fields_of, typed_from, typed_of, wanted
+from quoting.web.ordering import ordered
+from quoting.web.quote_list import as_table, total_words
 from quoting.web.quote_pages import Faults, form_context, issued_context, priced_context, totals_context
 from quoting.web.quote_rows import pressed
 from quoting.web.shown import figures
 
 QUOTES_ON_A_PAGE = 24
+QUOTE_ORDERS = {
+    "newest": ("-created_at", "-pk"),
+    "number": ("-number", "-pk"),
+    "title": ("title", "-pk"),
+    "client": ("client__name", "-pk"),
+}
 
 
 @quoters
 @require_GET
 def quote_list(request: HttpRequest) -> HttpResponse:
-    """Quotes, newest first."""
+    """Quotes, newest first unless asked otherwise."""
     search, status = request.GET.get("search", "").strip(), request.GET.get("status", "")
-    found = Paginator(quotes(search=search, status=status), QUOTES_ON_A_PAGE)
+    rows, order = ordered(quotes(search=search, status=status), request.GET.get("sort", ""), QUOTE_ORDERS)
+    page = Paginator(rows, QUOTES_ON_A_PAGE).get_page(request.GET.get("page"))
     context = {
-        "page": found.get_page(request.GET.get("page")),
+        "page": page,
+        "rows": [(quote, total_words(quote)) for quote in page],
         "search": search,
         "status": status,
         "statuses": Quote.Status.choices,
+        "order": order,
+        "query": request.GET.urlencode(),
     }
     return render(request, "quoting/quote_list.html", context)
+
+
+@quoters
+@require_GET
+def quote_table(request: HttpRequest) -> HttpResponse:
+    """The list as a table for a spreadsheet."""
+    search, status = request.GET.get("search", "").strip(), request.GET.get("status", "")
+    answer = HttpResponse(as_table(quotes(search=search, status=status)), content_type="text/csv")
+    answer["Content-Disposition"] = 'attachment; filename="quotes.csv"'
+    return answer
 
 
 @quoters

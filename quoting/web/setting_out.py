@@ -45,7 +45,7 @@ def setting_out(solid: Solid, system: str) -> str:
     piece = solid.piece
     x0, y0, x1, y1 = solid.outline.box_mm
     span = max(x1 - x0, y1 - y0)
-    pad, text = span * 0.06, span * 0.028
+    pad = span * 0.05
     view = f"{num(x0 - pad)} {num(-y1 - pad)} {num(x1 - x0 + 2 * pad)} {num(y1 - y0 + 2 * pad)}"
     handles = [handle for i, one in enumerate(piece.features) for handle in _handles(i, one, span, system)]
     size = f"{format_length(x1 - x0, system)} × {format_length(y1 - y0, system)}"
@@ -55,17 +55,12 @@ def setting_out(solid: Solid, system: str) -> str:
         f'data-unit-mm="{num(float(UNITS_MM[piece.unit]))}" data-step-mm="{num(_STEPS_MM[piece.unit])}" '
         f'data-box="{num(x0)} {num(y0)} {num(x1)} {num(y1)}">'
     )
-    words = (
-        f'<text class="size" x="{num((x0 + x1) / 2)}" y="{num(-y0 + pad * 0.8)}" font-size="{num(text)}" '
-        f'text-anchor="middle">{escape(size)}</text>'
-    )
     parts = [
         opening,
         _grid((x0, y0, x1, y1), system),
         f'<path class="outline" d="{_FRAME.path(solid.outline)}"/>',
         *(_path("groove", void.contour) for void in solid.voids if void.kind == "groove"),
         *(_drawn(handle, span) for handle in handles),
-        words,
         "</svg>",
     ]
     return "".join(parts)

@@ -137,6 +137,17 @@ document.addEventListener("keydown", (event) => {
   settled(handle);
 });
 
+// [ and ] turn the feature that has the focus.
+document.addEventListener("keydown", (event) => {
+  const handle = event.target.closest?.(".handle");
+  const by = { "[": 5, "]": -5 }[event.key];
+  const field = handle && by && document.getElementById(handle.dataset.field.replace(/-at$/, "-turn"));
+  if (!field || field.id === handle.dataset.field) return;
+  field.value = String((((Number(field.value) || 0) + by + 360) % 360));
+  field.dispatchEvent(new Event("input", { bubbles: true }));
+  field.dispatchEvent(new Event("change", { bubbles: true }));
+});
+
 let held = null;
 document.addEventListener("pointerdown", (event) => {
   const handle = event.target.closest?.(".handle");

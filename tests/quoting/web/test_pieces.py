@@ -127,3 +127,25 @@ def test_no_change_by_get(owner: Browser, hearth: PieceRevision) -> None:
     assert owner.get(f"/pieces/{hearth.piece_id}/details?do=away").status_code == 405
     owner.get(f"/pieces/{hearth.piece_id}/edit?do=save&thickness=99")
     assert PieceRevision.objects.count() == 1
+
+
+def test_the_list_is_ordered_as_its_heads_ask(owner: Browser, hearth: PieceRevision) -> None:
+    owner.post("/pieces/new", typed(examples()["bench"]) | {"do": "save"})
+
+    def names(sort: str) -> list[str]:
+        return [piece.name for piece in owner.get(f"/pieces/?sort={sort}").context["page"]]
+
+    assert names("name") == names("nonsense") == ["Bench", "Corner hearth"]
+    owner.post(f"/pieces/{hearth.piece_id}/details", {"name": "Corner hearth", "labels": "a"})
+    assert names("changed") == ["Corner hearth", "Bench"]
+
+
+def test_the_outlook_shows_price_breaks_and_risk(owner: Browser, hearth: PieceRevision) -> None:
+    answer = owner.get(f"/pieces/{hearth.piece_id}/outlook")
+    breaks, risk = answer.context["breaks"], {fact.label: fact.value for fact in answer.context["risk"]}
+    assert [row["quantity"] for row in breaks] == ["1", "2", "5", "10"]
+    assert breaks[0]["saving"] == "€0.00"
+    assert {"Chance of the target margin", "Chance of a loss", "Mean cost"} < set(risk)
+    assert "What moves the cost most" in answer.content.decode()
+    again = owner.get(f"/pieces/{hearth.piece_id}/outlook")
+    assert again.context["risk"] == answer.context["risk"], "the same draws every time"

@@ -199,3 +199,19 @@ def test_clients_are_listed_made_and_changed(owner: Browser, library: Client) ->
     assert "keep me" in page
     owner.post(f"/clients/{library.pk}/", {"name": "Library of Osmerley"})
     assert Client.objects.get().name == "Library of Osmerley"
+
+
+def test_the_list_shows_what_was_asked_and_goes_out_as_a_table(owner: Browser, draft: Quote) -> None:
+    assert owner.get("/quotes/").context["rows"] == [(draft, "")]
+    owner.post(f"/quotes/{draft.pk}/issue")
+    gross = Quote.objects.get().issued.data["gross"]
+    ((_, total),) = owner.get("/quotes/?sort=client").context["rows"]
+    assert total.replace(",", "") == f"€{gross}"
+    table = owner.get("/quotes/list.csv").content.decode("utf-8-sig").splitlines()
+    assert table[0] == "number,title,client,state,issued_on,valid_until,currency,net,gross"
+    assert table[1].endswith(f",EUR,{Quote.objects.get().issued.data['net']},{gross}")
+
+
+def test_no_cell_of_the_table_is_a_formula(owner: Browser, filled: dict[str, str]) -> None:
+    owner.post("/quotes/new", filled | {"title": "=1+1", "do": "save"})
+    assert "'=1+1" in owner.get("/quotes/list.csv").content.decode()

@@ -1,0 +1,38 @@
+"""The list of quotes: totals as they were issued, and the list as a table."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from decimal import Decimal
+
+from babel.numbers import format_currency
+
+from catalog.csv_cells import write_table
+from quoting.models import IssuedQuote, Quote
+
+HEADER = ("number", "title", "client", "state", "issued_on", "valid_until", "currency", "net", "gross")
+
+
+def total_words(quote: Quote) -> str:
+    """What an issued quote asked for, in its own currency and locale; nothing for a draft."""
+    issued = _issued(quote)
+    if issued is None:
+        return ""
+    data = issued.data
+    return format_currency(Decimal(data["gross"]), data["currency"], locale=data["locale"])
+
+
+def as_table(rows: Iterable[Quote]) -> str:
+    """Quotes as RFC 4180 text, one row each; figures are those that were issued."""
+    return write_table(HEADER, (_row(quote) for quote in rows))
+
+
+def _row(quote: Quote) -> tuple[str, ...]:
+    issued = _issued(quote)
+    data = issued.data if issued else {}
+    figures = (data.get(key, "") for key in ("issued_on", "valid_until", "currency", "net", "gross"))
+    return (quote.number or "", quote.title, quote.client.name, quote.status, *figures)
+
+
+def _issued(quote: Quote) -> IssuedQuote | None:
+    return getattr(quote, "issued", None)
