@@ -7,9 +7,11 @@ from django.urls import include, path
 from django.views.generic import RedirectView
 
 from shop.accounts.views import PasswordView, SignInView, revoke, tokens
+from shop.health import healthz
 
 urlpatterns = [
     path("", RedirectView.as_view(url="/pieces/"), name="home"),
+    path("healthz", healthz, name="healthz"),
     path("accounts/login/", SignInView.as_view(), name="login"),
     path("accounts/logout/", LogoutView.as_view(), name="logout"),
     path("accounts/password/", PasswordView.as_view(), name="password"),

@@ -19,7 +19,7 @@ from shop.jobs.api.asked import read, the_job
 from shop.jobs.api.permissions import Money, Running
 from shop.jobs.api.serializers import JobWrite
 from shop.jobs.api.shown import job_row, job_whole
-from shop.jobs.documents.cost_report import report_csv, report_pdf
+from shop.jobs.documents.responses import csv_response, pdf_response
 from shop.jobs.models import Job
 from shop.jobs.selectors.by_hand import material_plan, operation_plan
 from shop.jobs.selectors.costs import report_of
@@ -134,20 +134,6 @@ class ReportPdfView(APIView):
     def get(self, request: Request, pk: int) -> HttpResponse:
         """The cost report as PDF."""
         return pdf_response(_report(the_job(pk), request))
-
-
-def csv_response(shown: dict[str, Any]) -> HttpResponse:
-    """The report as a file to keep."""
-    answer = HttpResponse(report_csv(shown), content_type="text/csv; charset=utf-8")
-    answer["Content-Disposition"] = f'attachment; filename="cost-report-{shown["number"]}.csv"'
-    return answer
-
-
-def pdf_response(shown: dict[str, Any]) -> HttpResponse:
-    """The report as a paper that browsers show in place."""
-    answer = HttpResponse(report_pdf(shown), content_type="application/pdf")
-    answer["Content-Disposition"] = f'inline; filename="cost-report-{shown["number"]}.pdf"'
-    return answer
 
 
 def _report(job: Job, request: Request) -> dict[str, Any]:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -64,7 +65,7 @@ def log(owner: APIClient, job: dict[str, Any], hours: int, rate: int, first_day:
     days = 0
     while hours > 0:
         today = min(hours, 20)
-        day = timezone.localdate() - timezone.timedelta(days=first_day + days)
+        day = timezone.localdate() - timedelta(days=first_day + days)
         body = {"minutes": today * 60, "rate": str(rate), "worked_on": day.isoformat(), **work}
         answer = owner.post(f"/api/v1/jobs/{job['id']}/time", body)
         assert answer.status_code == 201, answer.json()

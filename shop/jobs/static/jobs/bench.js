@@ -1,0 +1,171 @@
+/* Entries of the bench. Each gets a key here and is kept on the phone until the shop has it: with a signal at
+   once, else when the signal returns. The key makes sending twice harmless. */
+"use strict";
+
+(() => {
+  const bench = document.querySelector("[data-bench]");
+  if (!bench) return;
+  const person = bench.dataset.person;
+  const QUEUE = `bench-kept:${person}`;
+  const REFUSED = `bench-refused:${person}`;
+  const RETRY_MS = 15000;
+  const running = bench.querySelector("[data-running]");
+  const kept = bench.querySelector("[data-kept]");
+  const refusedList = bench.querySelector("[data-refused]");
+  let sending = false;
+  let sentSomething = false;
+
+  const read = (name) => JSON.parse(localStorage.getItem(name) || "[]");
+  const write = (name, rows) => localStorage.setItem(name, JSON.stringify(rows));
+  const newKey = () => {
+    const bytes = crypto.getRandomValues(new Uint8Array(16));
+    return Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
+  };
+  const cookie = (name) => {
+    const found = document.cookie.split("; ").find((part) => part.startsWith(`${name}=`));
+    return found ? decodeURIComponent(found.slice(name.length + 1)) : "";
+  };
+  const clock = (at) => new Date(at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+
+  /* --- what is shown --------------------------------------------------------------------------------- */
+  function showQueue() {
+    const count = read(QUEUE).length;
+    kept.textContent = count
+      ? `${count} ${count === 1 ? "entry is" : "entries are"} kept on this phone until there is a signal.`
+      : "";
+  }
+
+  function showRefused() {
+    const rows = read(REFUSED);
+    refusedList.replaceChildren(...rows.map((row) => {
+      const item = document.createElement("li");
+      item.textContent = `Refused: ${row.said}. ${row.why} `;
+      const drop = document.createElement("button");
+      drop.type = "button";
+      drop.className = "quiet";
+      drop.textContent = "Put away";
+      drop.addEventListener("click", () => {
+        write(REFUSED, read(REFUSED).filter((other) => other.id !== row.id));
+        showRefused();
+      });
+      item.append(drop);
+      return item;
+    }));
+    refusedList.hidden = rows.length === 0;
+  }
+
+  function showRunning(name, at, key) {
+    const text = running.querySelector("[data-running-text]");
+    const stop = running.querySelector("form");
+    running.dataset.name = name;
+    running.dataset.at = at;
+    running.dataset.key = key;
+    text.textContent = at ? `Running: ${name || "other work"}, since ${clock(at)}` : "No timer of yours is running.";
+    if (stop) stop.hidden = !at;
+  }
+
+  function showRunningOfQueue() {
+    for (const entry of read(QUEUE)) {
+      if (entry.kind === "start") showRunning(entry.name, entry.body.at, entry.body.key);
+      if (entry.kind === "stop") showRunning("", "", "");
+    }
+  }
+
+  /* --- keeping and sending --------------------------------------------------------------------------- */
+  function bodyOf(form, kind) {
+    const body = {};
+    for (const [name, value] of new FormData(form)) {
+      if (name !== "csrfmiddlewaretoken" && name !== "do" && value !== "") body[name] = value;
+    }
+    for (const name of ["operation", "material", "castings"]) {
+      if (name in body) body[name] = Number(body[name]);
+    }
+    const now = new Date().toISOString();
+    if (kind === "stop") {
+      body.at = now;
+      if (running.dataset.key) body.key = running.dataset.key;
+      return body;
+    }
+    body.key = newKey();
+    if (kind === "start") { body.at = now; body.switch = true; }
+    if (kind === "progress") body.at = now;
+    if (kind === "mishap" || kind === "draw") body[kind === "draw" ? "drawn_on" : "happened_on"] = now.slice(0, 10);
+    return body;
+  }
+
+  function keep(form) {
+    const kind = form.dataset.entry;
+    const name = form.dataset.name || "";
+    const body = bodyOf(form, kind);
+    const said = `${kind}${name ? ` ${name}` : ""}, ${clock(new Date())}`;
+    write(QUEUE, [...read(QUEUE), { id: newKey(), url: form.dataset.api, kind, name, body, said }]);
+    if (kind === "start") showRunning(name, body.at, body.key);
+    if (kind === "stop") showRunning("", "", "");
+    showQueue();
+  }
+
+  async function send(entry) {
+    const answer = await fetch(entry.url, {
+      method: "POST",
+      credentials: "same-origin",
+      headers: { "Content-Type": "application/json", "X-CSRFToken": cookie("csrftoken") },
+      body: JSON.stringify(entry.body),
+    });
+    if (answer.ok) return { done: true };
+    if (answer.status === 400 || answer.status === 404 || answer.status === 409 || answer.status === 422) {
+      const problem = await answer.json().catch(() => ({}));
+      const first = (problem.errors || [])[0];
+      return { done: true, why: (first && first.detail) || problem.detail || `Status ${answer.status}.` };
+    }
+    return { done: false };
+  }
+
+  async function flush() {
+    if (sending) return;
+    sending = true;
+    try {
+      for (let queue = read(QUEUE); queue.length; queue = read(QUEUE)) {
+        const entry = queue[0];
+        const result = await send(entry);
+        if (!result.done) break;
+        write(QUEUE, read(QUEUE).filter((other) => other.id !== entry.id));
+        if (result.why) write(REFUSED, [...read(REFUSED), { id: entry.id, said: entry.said, why: result.why }]);
+        sentSomething = true;
+        showQueue();
+        showRefused();
+      }
+    } catch {
+      /* no signal: everything stays where it is */
+    } finally {
+      sending = false;
+    }
+    if (sentSomething && read(QUEUE).length === 0 && !bench.querySelector("details[open]")) {
+      sentSomething = false;
+      location.reload();
+    }
+  }
+
+  /* --- the phone ------------------------------------------------------------------------------------- */
+  bench.addEventListener("submit", (event) => {
+    const form = event.target;
+    if (!form.dataset.api) return;
+    event.preventDefault();
+    keep(form);
+    const around = form.closest("details");
+    if (around) { form.reset(); around.open = false; }
+    flush();
+  });
+  window.addEventListener("online", flush);
+  document.addEventListener("visibilitychange", () => { if (!document.hidden) flush(); });
+  setInterval(flush, RETRY_MS);
+
+  if ("serviceWorker" in navigator) {
+    if (localStorage.getItem("bench-person") !== person && "caches" in window) caches.delete("bench");
+    localStorage.setItem("bench-person", person);
+    navigator.serviceWorker.register("/bench/worker.js", { scope: "/bench/" }).catch(() => {});
+  }
+  showRunningOfQueue();
+  showQueue();
+  showRefused();
+  flush();
+})();

@@ -1,0 +1,171 @@
+"""Pages of jobs: the list, one job with its cost report, opening and closing."""
+
+from __future__ import annotations
+
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from catalog import selectors as catalogue
+from quoting.models import Client, Quote
+from shop.jobs.access import may_see_money, may_see_pay
+from shop.jobs.documents.cost_report import report_page
+from shop.jobs.documents.responses import csv_response, pdf_response
+from shop.jobs.models import Job
+from shop.jobs.planning import MaterialPlan
+from shop.jobs.selectors import jobs as reads
+from shop.jobs.selectors.by_hand import operation_plan
+from shop.jobs.selectors.costs import report_of
+from shop.jobs.selectors.report_object import report_object
+from shop.jobs.services.jobs import (
+    MAY_OPEN,
+    PieceWanted,
+    close_job,
+    open_by_hand,
+    open_from_quote,
+    reopen_job,
+)
+from shop.jobs.web import typed
+from shop.jobs.web.doors import loggers, money, tried
+
+
+@require_safe
+@loggers
+def job_list(request: HttpRequest) -> HttpResponse:
+    """The shop's jobs, and quotes that have none yet."""
+    search, status = request.GET.get("search", ""), request.GET.get("status", "open")
+    sees = may_see_money(request.user)
+    context = {
+        "rows": reads.jobs(search=search, status=status if status in Job.Status.values else "")[:200],
+        "search": search,
+        "status": status,
+        "statuses": [*Job.Status.choices, ("", "All")],
+        "may_run": sees,
+        "today": timezone.localdate(),
+        "quotes": _without_job() if sees else (),
+    }
+    return render(request, "jobs/list.html", context)
+
+
+def _without_job() -> Any:
+    rows = Quote.objects.filter(status__in=MAY_OPEN, job__isnull=True).select_related("client")
+    return rows.order_by("-pk")[:20]
+
+
+@require_POST
+@money
+def open_quote(request: HttpRequest, pk: int) -> HttpResponse:
+    """Open the job of a quote."""
+    quote = get_object_or_404(Quote, pk=pk)
+    made: list[Job] = []
+
+    def doing() -> None:
+        made.append(open_from_quote(quote, on=timezone.localdate(), by=request.user))
+
+    if tried(request, doing, "The job is open."):
+        return redirect("jobs:job", number=made[0].number)
+    return redirect("jobs:jobs")
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@money
+def new_job(request: HttpRequest) -> HttpResponse:
+    """Open a job by hand: a piece, hours by operation, what materials may cost."""
+    planned = [row.operation for row in catalogue.planned_operations(timezone.localdate())]
+    if request.method == "POST":
+        made: list[Job] = []
+        if tried(
+            request, lambda: made.append(_opened(request, [one.code for one in planned])), "The job is open."
+        ):
+            return redirect("jobs:job", number=made[0].number)
+    context = {
+        "operations": [(one, request.POST.get(f"hours-{one.code}", "")) for one in planned],
+        "clients": Client.objects.order_by("name", "pk"),
+        "typed": request.POST,
+    }
+    return render(request, "jobs/new.html", context, status=422 if request.method == "POST" else 200)
+
+
+def _opened(request: HttpRequest, codes: list[str]) -> Job:
+    on = timezone.localdate()
+    hours = {code: typed.maybe_number(request, f"hours-{code}", f"Hours of {code}") for code in codes}
+    operations = [operation_plan({"code": code, "hours": each}, on) for code, each in hours.items() if each]
+    materials = typed.maybe_number(request, "materials", "Materials")
+    price = typed.maybe_number(request, "price", "Price") or Decimal(0)
+    piece = PieceWanted(
+        name=typed.text(request, "piece"),
+        quantity=typed.whole(request, "quantity", "How many"),
+        price=price,
+        operations=operations,
+        materials=(
+            [MaterialPlan("", "Materials", "mould", "lot", Decimal(1), materials)] if materials else []
+        ),
+    )
+    return open_by_hand(
+        title=typed.text(request, "title"),
+        on=on,
+        pieces=[piece],
+        client=typed.maybe_chosen(request, "client", Client.objects.all(), "Client"),
+        price=price,
+        breakage_allowance=typed.maybe_number(request, "allowance", "Breakage allowance") or Decimal(0),
+        due_on=typed.maybe_day(request, "due_on"),
+        by=request.user,
+    )
+
+
+@require_safe
+@loggers
+def job_page(request: HttpRequest, number: str) -> HttpResponse:
+    """One job: its cost report, its days, everything booked on it. The bench is sent to its own page."""
+    job = get_object_or_404(reads.jobs(), number=number)
+    if not may_see_money(request.user):
+        return redirect("jobs:bench-job", number=number)
+    context = report_page(_report(job, request)) | {
+        "job": job,
+        "pieces": job.pieces.prefetch_related("dates"),
+        "entries": reads.time_entries(job),
+        "draws": reads.draws(job),
+        "events": job.events.select_related("by"),
+        "planned_materials": [one for piece in job.pieces.all() for one in piece.materials.all()],
+        "may_see_pay": may_see_pay(request.user),
+        "late_by": _late(job, timezone.localdate()),
+    }
+    return render(request, "jobs/job.html", context)
+
+
+def _late(job: Job, today: date) -> int:
+    """Days an open job is over its promise; nought when it is not."""
+    if job.due_on is None or job.status != Job.Status.OPEN:
+        return 0
+    return max((today - job.due_on).days, 0)
+
+
+@require_POST
+@money
+def change_status(request: HttpRequest, number: str) -> HttpResponse:
+    """Close a job, or open it again."""
+    job = get_object_or_404(Job, number=number)
+    if typed.text(request, "do") == "close":
+        tried(request, lambda: close_job(job, on=timezone.localdate(), by=request.user), "The job is closed.")
+    else:
+        tried(request, lambda: reopen_job(job, by=request.user), "The job is open again.")
+    return redirect("jobs:job", number=number)
+
+
+@require_safe
+@money
+def report_file(request: HttpRequest, number: str, form: str) -> HttpResponse:
+    """The cost report as paper, table or object."""
+    shown = _report(get_object_or_404(reads.jobs(), number=number), request)
+    if form == "pdf":
+        return pdf_response(shown)
+    return csv_response(shown) if form == "csv" else JsonResponse(shown)
+
+
+def _report(job: Job, request: HttpRequest) -> dict[str, Any]:
+    return report_object(job, report_of(job, now=timezone.now()), pay=may_see_pay(request.user))

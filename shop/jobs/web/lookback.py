@@ -1,0 +1,61 @@
+"""The look-back page: what finished jobs say, and taking it into the catalogue."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST, require_safe
+
+from shop.jobs.access import may_see_pay
+from shop.jobs.selectors.lookback import finding, findings
+from shop.jobs.selectors.margins import margins, months, promises
+from shop.jobs.services.standards import accept_finding
+from shop.jobs.web.doors import money, owners, tried
+
+_MONTHS = 12
+
+
+@require_safe
+@money
+def look_back_page(request: HttpRequest) -> HttpResponse:
+    """Hours and breakage by operation, margins, the last twelve months, promises."""
+    now, today = timezone.now(), timezone.localdate()
+    context = {
+        "findings": findings(today),
+        "margins": margins(now=now),
+        "months": months(_first(today), today, now=now),
+        "promises": promises(today),
+        "may_accept": may_see_pay(request.user),
+    }
+    return render(request, "jobs/look_back.html", context)
+
+
+@require_POST
+@owners
+def accept(request: HttpRequest, code: str) -> HttpResponse:
+    """Set a new standard from today as the jobs suggest."""
+    found = finding(code, timezone.localdate())
+    if found is None:
+        raise Http404
+    hours = request.POST.get("what") == "hours"
+
+    def doing() -> None:
+        accept_finding(
+            found,
+            hours=hours,
+            breakage=not hours,
+            on=timezone.localdate(),
+            who=request.user.get_username(),
+        )
+
+    tried(request, doing, f"{found.name} has a new standard from today; the one before stays.")
+    return redirect("jobs:look-back")
+
+
+def _first(today: date) -> date:
+    """First day of the month eleven months ago."""
+    month = today.year * 12 + today.month - _MONTHS
+    return date(month // 12, month % 12 + 1, 1)
