@@ -44,9 +44,7 @@ class MaterialViewSet(Tagged, viewsets.GenericViewSet[Material]):
     @extend_schema(parameters=[MaterialQuery], responses=MaterialSerializer(many=True))
     def list(self, request: Request) -> Response:
         """Materials in order of code, with the prices of a date."""
-        asked = MaterialQuery(data=request.query_params)
-        asked.is_valid(raise_exception=True)
-        query = dict(asked.validated_data)
+        query = MaterialQuery.read(request)
         on = query.pop("on") or timezone.localdate()
         page = self.paginate_queryset(selectors.materials(on, **query))
         return self.get_paginated_response(_shown(page or [], on))

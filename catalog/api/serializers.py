@@ -15,6 +15,7 @@ from rest_framework import serializers
 from rest_framework.exceptions import ParseError
 from rest_framework.request import Request
 
+from catalog.api.pages import Query
 from catalog.models import (
     Material,
     MaterialPrice,
@@ -47,7 +48,7 @@ def dated_body(request: Request) -> tuple[dict[str, object], Any]:
     return values, values.pop("valid_from", None) or timezone.localdate()
 
 
-class MaterialQuery(serializers.Serializer[Any]):
+class MaterialQuery(Query):
     """How the list of materials may be narrowed."""
 
     kind = serializers.ChoiceField(MaterialKind.choices, required=False, default="")

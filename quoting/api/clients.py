@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from django.db.models import QuerySet
-from drf_spectacular.utils import extend_schema
-from rest_framework import mixins, viewsets
+from drf_spectacular.utils import extend_schema, extend_schema_view
+from rest_framework import mixins, serializers, viewsets
 from rest_framework.serializers import BaseSerializer
 
+from catalog.api.pages import Query, ordering
 from catalog.api.tags import Tagged
 from quoting.api.permissions import Quoting
 from quoting.api.serializers import ClientSerializer
@@ -15,6 +16,14 @@ from quoting.selectors.pieces import clients
 from quoting.services.clients import create_client, update_client
 
 
+class ClientQuery(Query):
+    """How the list of clients may be narrowed."""
+
+    search = serializers.CharField(required=False, default="", help_text="Words of the name.")
+    ordering = ordering("name", "created_at", "updated_at")
+
+
+@extend_schema_view(list=extend_schema(parameters=[ClientQuery]))
 @extend_schema(tags=["clients"])
 class ClientViewSet(
     Tagged,
@@ -32,7 +41,11 @@ class ClientViewSet(
 
     def get_queryset(self) -> QuerySet[Client]:
         """Clients by name."""
-        return clients(search=self.request.query_params.get("search", ""))
+        if self.action != "list":
+            return clients()
+        asked = ClientQuery.read(self.request)
+        found = clients(search=asked["search"])
+        return found.order_by(asked["ordering"], "pk") if "ordering" in asked else found
 
     def perform_create(self, serializer: BaseSerializer[Client]) -> None:
         """Save through the service."""

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from django.db.models import QuerySet
 from django.shortcuts import get_object_or_404
-from drf_spectacular.utils import extend_schema
-from rest_framework import mixins, status, viewsets
+from drf_spectacular.utils import extend_schema, extend_schema_view
+from rest_framework import mixins, serializers, status, viewsets
 from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from catalog.api.pages import Query, ordering
 from catalog.api.tags import Tagged
 from quoting.access import may_see_pay
 from quoting.api.permissions import Quoting
@@ -27,6 +28,15 @@ from quoting.selectors.pieces import newest_revision, pieces
 from quoting.services.pieces import revise_piece, save_piece, update_piece
 
 
+class PieceQuery(Query):
+    """How the list of saved pieces may be narrowed."""
+
+    search = serializers.CharField(required=False, default="", help_text="Words of name or labels.")
+    archived = serializers.BooleanField(required=False, default=False, help_text="Those put away.")
+    ordering = ordering("name", "created_at", "updated_at")
+
+
+@extend_schema_view(list=extend_schema(parameters=[PieceQuery]))
 @extend_schema(tags=["pieces"])
 class PieceViewSet(
     Tagged, mixins.ListModelMixin, mixins.RetrieveModelMixin, viewsets.GenericViewSet[SavedPiece]
@@ -39,8 +49,9 @@ class PieceViewSet(
 
     def get_queryset(self) -> QuerySet[SavedPiece]:
         """Saved pieces by name."""
-        asked = self.request.query_params
-        return pieces(search=asked.get("search", ""), archived=asked.get("archived", "") == "true")
+        asked = PieceQuery.read(self.request)
+        found = pieces(search=asked["search"], archived=asked["archived"])
+        return found.order_by(asked["ordering"], "pk") if "ordering" in asked else found
 
     def get_object(self) -> SavedPiece:
         """One piece, put away or not."""
