@@ -1,11 +1,12 @@
-"""`POST takeoff`, `POST cutlist`: a document in, figures out; nothing is kept."""
+"""`POST takeoff`, `takeoff/what-if`, `cutlist`: a document in, figures out; nothing is kept."""
 
 from __future__ import annotations
 
 from typing import Any
 
 from drf_spectacular.types import OpenApiTypes
-from drf_spectacular.utils import extend_schema
+from drf_spectacular.utils import OpenApiParameter, extend_schema
+from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
@@ -16,7 +17,27 @@ from quoting.engine.cutting.document import plan_document, read_request
 from quoting.engine.cutting.sheets import lay_out_sheets
 from quoting.engine.estimate.report import report
 from quoting.engine.spec.document import PieceDocument
-from quoting.selectors.estimates import estimate_document
+from quoting.selectors.estimates import estimate_document, outlook_document, what_if_document
+
+OUTLOOK = OpenApiParameter(
+    "outlook", bool, description="Also the risk (10,000 draws) and the price-break table."
+)
+
+
+class ChangeSerializer(serializers.Serializer[Any]):
+    """A change to a specification."""
+
+    name = serializers.CharField(help_text="What it is called beside the others.")
+    patch = serializers.DictField(help_text="The keys it sets: a merge patch (RFC 7396).")
+
+
+class WhatIfSerializer(serializers.Serializer[Any]):
+    """A specification, and changes to it."""
+
+    specification = serializers.DictField(help_text="A piece specification, format 1.")
+    changes = ChangeSerializer(
+        many=True, required=False, help_text="Without: thicker, one more, a lighter mix, delivered."
+    )
 
 
 class TakeoffView(APIView):
@@ -25,11 +46,35 @@ class TakeoffView(APIView):
     permission_classes = (Quoting,)
 
     @extend_schema(
-        operation_id="takeoff", request=PieceDocument, responses={200: OpenApiTypes.OBJECT}, tags=["takeoff"]
+        operation_id="takeoff",
+        request=PieceDocument,
+        parameters=[OUTLOOK],
+        responses={200: OpenApiTypes.OBJECT},
+        tags=["takeoff"],
     )
     def post(self, request: Request) -> Response:
         """Quantities, hours, cure, handling, cautions and price of one specification."""
-        return Response(report(estimate_document(request.data), pay=may_see_pay(request.user)))
+        made = estimate_document(request.data)
+        answer = report(made, pay=may_see_pay(request.user))
+        if request.query_params.get("outlook") == "true":
+            answer |= outlook_document(made)
+        return Response(answer)
+
+
+class WhatIfView(APIView):
+    """Lay changes to a specification side by side."""
+
+    permission_classes = (Quoting,)
+
+    @extend_schema(
+        operation_id="takeoff_what_if",
+        request=WhatIfSerializer,
+        responses={200: OpenApiTypes.OBJECT},
+        tags=["takeoff"],
+    )
+    def post(self, request: Request) -> Response:
+        """Price, cost, hours, mass and day of the specification and of each change, and the differences."""
+        return Response(what_if_document(request.data))
 
 
 class CutListView(APIView):

@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from datetime import date
+from typing import Any
 
+from quoting.engine.errors import Fault, Refused
 from quoting.engine.estimate.build import Estimate, estimate
+from quoting.engine.estimate.outlook import breaks, risk
+from quoting.engine.estimate.side_report import breaks_report, risk_report, what_if_report
+from quoting.engine.estimate.what_if import Change, what_if
 from quoting.engine.spec.parse import parse_piece
 from quoting.engine.spec.types import Piece
 from quoting.engine.values import PriceBook, ShopTerms
@@ -32,3 +38,39 @@ def estimate_document(document: object, *, on: date | None = None, quantity: int
     """
     book, terms = price_book(on), shop_terms()
     return estimate(parse_document(document, book=book, terms=terms), book, terms, quantity=quantity)
+
+
+def outlook_document(made: Estimate, *, on: date | None = None) -> dict[str, Any]:
+    """What an estimate made on a day risks, and what more of the same would cost: plain objects."""
+    book, terms = price_book(on), shop_terms()
+    return {"risk": risk_report(risk(made, terms)), "breaks": breaks_report(breaks(made, book, terms))}
+
+
+def what_if_document(body: object, *, on: date | None = None) -> dict[str, Any]:
+    """A specification and changes to it side by side: `{"specification", "changes": [{"name", "patch"}]}`.
+
+    Without `changes` the usual ones. Raises Refused with every fault of the body or of the specification.
+    """
+    if not isinstance(body, Mapping) or not isinstance(body.get("specification"), Mapping):
+        message = "give an object with the specification, and changes to it if you have your own"
+        raise Refused([Fault("specification", message, "required")])
+    changes = body.get("changes")
+    wanted = None if changes is None else _changes(changes)
+    book, terms = price_book(on), shop_terms()
+    return what_if_report(what_if(body["specification"], wanted, book, terms, known_codes(book)))
+
+
+def _changes(given: object) -> list[Change]:
+    if not isinstance(given, list):
+        raise Refused([Fault("changes", "a list of changes, each with a name and a patch", "wrong_type")])
+    if faults := list(_faults_of(given)):
+        raise Refused(faults)
+    return [Change(each["name"], each["patch"]) for each in given]
+
+
+def _faults_of(given: list[object]) -> Iterator[Fault]:
+    for n, each in enumerate(given):
+        named = isinstance(each, Mapping) and isinstance(each.get("name"), str) and each["name"].strip()
+        if not named or not isinstance(each.get("patch"), Mapping):  # type: ignore[attr-defined]
+            message = "a change has a name and a patch: the keys of the specification it sets"
+            yield Fault(f"changes[{n}]", message, "required")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -12,6 +12,7 @@ from quoting.engine.solid.build import Solid, build
 from quoting.engine.solid.measure import Geometry, measure
 from quoting.engine.spec.cautions import cautions as piece_cautions
 from quoting.engine.spec.types import Finish, Piece
+from quoting.engine.takeoff.calendar import Promise, first_pour, promise
 from quoting.engine.takeoff.cautions import cautions as work_cautions
 from quoting.engine.takeoff.cure import cure_plan
 from quoting.engine.takeoff.handling import handling, turn_strength_mpa
@@ -26,9 +27,10 @@ from quoting.engine.takeoff.lines import (
     Mould,
     Weights,
 )
-from quoting.engine.takeoff.materials import materials
+from quoting.engine.takeoff.materials import MaterialsTakeoff, materials
 from quoting.engine.takeoff.mould import makes
 from quoting.engine.takeoff.stock import of_role
+from quoting.engine.takeoff.weather import Weather
 from quoting.engine.takeoff.weights import weights
 from quoting.engine.values import Mix, PriceBook, ShopTerms
 
@@ -49,11 +51,15 @@ class Estimate:
     geometry: Geometry
     weights: Weights
     mould: Mould
+    moulds: int
+    """How many moulds the quantity wears out."""
     materials: tuple[MaterialLine, ...]
     batches: tuple[BatchPlan, ...]
     drivers: Mapping[str, float]
     labour: tuple[LabourLine, ...]
     cure: tuple[CureStep, ...]
+    promise: Promise
+    """The day each step falls on, and the day all can be ready, if nothing else is in hand."""
     handling: Handling
     cautions: tuple[Caution, ...]
     price: Price
@@ -72,27 +78,34 @@ def with_defaults(piece: Piece, terms: ShopTerms) -> Piece:
 
 
 def estimate(
-    piece: Piece, book: PriceBook, terms: ShopTerms, *, quantity: int | None = None, pour: date | None = None
+    piece: Piece,
+    book: PriceBook,
+    terms: ShopTerms,
+    *,
+    quantity: int | None = None,
+    start: date | None = None,
+    forecast_c: Sequence[float] = (),
+    weather: Weather | None = None,
 ) -> Estimate:
     """Take off and price `quantity` pieces (by default the specification's own quantity).
 
-    `pour` is the day the piece is cast, for the shop's temperature; without one it is the price book's day.
-    Raises Refused when the catalogue lacks something the piece needs, with every such fault.
+    Work starts on `start` (by default the price book's day); the pour follows the mould. `forecast_c` are
+    mean temperatures in °C day by day from the pour, in place of the shop's by month; `weather` is the air
+    over the fresh concrete. Raises Refused when the catalogue lacks something the piece needs, with every
+    such fault.
     """
     whole = with_defaults(piece, terms)
     mix = _mix(whole, book)
     count = piece.quantity if quantity is None else quantity
     solid = build(whole)
     geometry = measure(solid)
-    taken = materials(solid, geometry, book, terms, count)
+    sold = priced(solid, geometry, book, terms, count)
     weighed = weights(solid, geometry, book, terms)
-    poured = pour or book.on
+    begin = start or book.on
+    pour = first_pour(sold.labour, begin, terms)
     turn_mpa = turn_strength_mpa(solid, geometry, weighed, mix, terms)
-    cure = cure_plan(mix, terms, pour=poured, finish=whole.finish, turn_mpa=turn_mpa)
-    carried = handling(solid, geometry, weighed, mix, cure, terms)
-    moulds = makes(of_role(book, "mould_board"), count)
-    hours = labour(book, taken.drivers_part, count, terms, moulds=moulds)
-    said = work_cautions(whole, geometry, weighed, terms, pour=poured)
+    cure = cure_plan(mix, terms, pour=pour, finish=whole.finish, forecast_c=forecast_c, turn_mpa=turn_mpa)
+    said = work_cautions(whole, geometry, weighed, terms, pour=pour, forecast_c=forecast_c, weather=weather)
     return Estimate(
         piece=whole,
         quantity=count,
@@ -100,16 +113,39 @@ def estimate(
         solid=solid,
         geometry=geometry,
         weights=weighed,
-        mould=taken.mould,
-        materials=taken.lines,
-        batches=taken.batches,
-        drivers=taken.drivers_part,
-        labour=hours,
+        mould=sold.taken.mould,
+        moulds=sold.moulds,
+        materials=sold.taken.lines,
+        batches=sold.taken.batches,
+        drivers=sold.taken.drivers_part,
+        labour=sold.labour,
         cure=cure,
-        handling=carried,
-        cautions=_all_cautions(whole, taken.cautions, said),
-        price=price(taken.lines, hours, terms=terms, quantity=count, moulds=moulds, delivery=whole.delivery),
+        promise=promise(sold.labour, cure, begin, terms, casts=count),
+        handling=handling(solid, geometry, weighed, mix, cure, terms),
+        cautions=_all_cautions(whole, sold.taken.cautions, said),
+        price=sold.price,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Priced:
+    """What a number of pieces takes and sells for: the part of an estimate that changes with the number."""
+
+    taken: MaterialsTakeoff
+    moulds: int
+    labour: tuple[LabourLine, ...]
+    price: Price
+
+
+def priced(solid: Solid, geometry: Geometry, book: PriceBook, terms: ShopTerms, quantity: int) -> Priced:
+    """Materials, hours and price of a number of one piece, whose mix and finish are filled in."""
+    taken = materials(solid, geometry, book, terms, quantity)
+    moulds = makes(of_role(book, "mould_board"), quantity)
+    hours = labour(book, taken.drivers_part, quantity, terms, moulds=moulds)
+    asked = price(
+        taken.lines, hours, terms=terms, quantity=quantity, moulds=moulds, delivery=solid.piece.delivery
+    )
+    return Priced(taken, moulds, hours, asked)
 
 
 def _mix(piece: Piece, book: PriceBook) -> Mix:

@@ -12,6 +12,7 @@ from typing import Any
 from quoting.engine.cutting.document import plan_document
 from quoting.engine.estimate.build import Estimate
 from quoting.engine.solid.measure import Geometry
+from quoting.engine.takeoff.calendar import Promise
 from quoting.engine.takeoff.lines import Handling, LabourLine, MaterialLine, MouldPart, Weights
 
 
@@ -46,6 +47,7 @@ def report(made: Estimate, *, money: bool = True, pay: bool = True) -> dict[str,
             }
             for step in made.cure
         ],
+        "promise": promised(made.promise),
         "handling": _handling(made.handling),
         "cautions": [
             {"code": caution.code, "text": caution.text, "source": caution.source}
@@ -91,10 +93,43 @@ def price(made: Estimate) -> dict[str, Any]:
         "cost": str(sold.cost),
         "unit_price": str(sold.unit_price),
         "net": str(sold.net),
+        "discount": str(sold.discount),
         "tax": str(sold.tax),
+        "tax_lines": [
+            {"category": tax.category, "rate": str(tax.rate), "base": str(tax.base), "tax": str(tax.tax)}
+            for tax in sold.tax_lines
+        ],
         "gross": str(sold.gross),
         "deposit": str(sold.deposit),
+        "payments": [
+            {"name": payment.name, "share": str(payment.share), "amount": str(payment.amount)}
+            for payment in sold.payments
+        ],
+        "labour_hours": str(sold.labour_hours),
+        "expected_hours": str(sold.expected_hours),
+        "margin": str(sold.margin),
+        "target_margin": str(sold.target_margin),
         "achieved_margin": str(sold.achieved_margin),
+    }
+
+
+def promised(promise: Promise) -> dict[str, Any]:
+    """The days the work falls on if it starts on `start` and nothing comes between."""
+    return {
+        "start": promise.start.isoformat(),
+        "pours": [day.isoformat() for day in promise.pours],
+        "steps": [
+            {
+                "step": step.step,
+                "name": step.name,
+                "day": step.day.isoformat(),
+                "held_days": step.held_days,
+                "why": step.why,
+            }
+            for step in promise.steps
+        ],
+        "ready": promise.ready.isoformat(),
+        "working": promise.working,
     }
 
 

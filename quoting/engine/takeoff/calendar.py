@@ -6,7 +6,7 @@ Holidays come from the `holidays` library, which reckons them and reads nothing.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import lru_cache
@@ -111,6 +111,13 @@ def on_calendar(steps: Sequence[CureStep], pour_date: date, terms: ShopTerms) ->
     return tuple(dated)
 
 
+def first_pour(labour: Sequence[LabourLine], start: date, terms: ShopTerms) -> date:
+    """The day of the first pour when work on the mould starts on a day: its hours by the clock, in the shop's
+    hands-on hours a day.
+    """
+    return add_working_days(next_working(start, terms), _mould_days(labour, terms), terms)
+
+
 def promise(
     labour: Sequence[LabourLine],
     steps: Sequence[CureStep],
@@ -118,35 +125,41 @@ def promise(
     terms: ShopTerms,
     *,
     casts: int = 1,
-    hours_per_day: float = 8.0,
 ) -> Promise:
     """The day a commission can be ready when work on it starts on a day and nothing comes between.
 
     The mould takes its hours by the clock; each further casting (`casts`, one after another from one
     mould) is poured on the working day after the one before it is turned; the last piece waits out its
     cure. It is never ready before the working days that all hands-on hours fill: waiting and working run
-    side by side, days of waiting are never counted as hours. ValueError for fewer than one casting or no
-    hours in a day.
+    side by side, days of waiting are never counted as hours. ValueError for fewer than one casting; Refused
+    for a shop without hours in its day.
     """
-    if casts < 1 or not hours_per_day > 0:
-        raise ValueError("at least one casting, and hours in a day above zero")
+    if casts < 1:
+        raise ValueError("at least one casting")
     first = next_working(start, terms)
-    mould_days = _days_of((line for line in labour if line.stage == "mould"), hours_per_day)
-    pours = [add_working_days(first, mould_days, terms)]
+    pours = [first_pour(labour, first, terms)]
+    until_turned = [step for step in steps if step.step in ("strip_sides", "turn")]
     for _ in range(casts - 1):
-        turned = next(step.day for step in on_calendar(steps, pours[-1], terms) if step.step == "turn")
+        turned = on_calendar(until_turned, pours[-1], terms)[-1].day
         pours.append(next_working(turned + _DAY, terms))
     dated = on_calendar(steps, pours[-1], terms)
-    work_days = _days_of(labour, hours_per_day)
+    work_days = _days_of(labour, terms)
     worked = add_working_days(first, max(work_days - 1, 0), terms)
     words = (
-        f"mould {count_of(mould_days, 'day')}, {count_of(casts, 'pour')} to {pours[-1].isoformat()}, cure to "
-        f"{dated[-1].day.isoformat()}; {count_of(work_days, 'working day')} of {figure(hours_per_day)} h to "
-        f"{worked.isoformat()}"
+        f"mould {count_of(_mould_days(labour, terms), 'day')}, {count_of(casts, 'pour')} to "
+        f"{pours[-1].isoformat()}, cure to {dated[-1].day.isoformat()}; {count_of(work_days, 'working day')} "
+        f"of {figure(terms.hours_per_day)} h to {worked.isoformat()}"
     )
     return Promise(first, tuple(pours), dated, max(dated[-1].day, worked), words)
 
 
-def _days_of(lines: Iterable[LabourLine], hours_per_day: float) -> int:
+def _mould_days(labour: Sequence[LabourLine], terms: ShopTerms) -> int:
+    return _days_of([line for line in labour if line.stage == "mould"], terms)
+
+
+def _days_of(lines: Sequence[LabourLine], terms: ShopTerms) -> int:
+    if not terms.hours_per_day > 0:
+        message = "a working day has hours above zero"
+        raise Refused([Fault("terms.hours_per_day", message, "out_of_range", str(terms.hours_per_day))])
     hours = math.fsum(line.elapsed_hours for line in lines)
-    return math.ceil(round(hours / hours_per_day, 9))
+    return math.ceil(round(hours / terms.hours_per_day, 9))

@@ -118,6 +118,14 @@ def test_castings_from_one_mould_follow_each_other() -> None:
     assert promised.ready == date(2026, 6, 19)
 
 
+def test_a_shop_of_short_days_takes_more_of_them() -> None:
+    labour = (work("mould", 9.0), work("polish", 40.0))
+    short = promise(labour, CURE, date(2026, 6, 1), replace(TERMS, hours_per_day=4.0))
+    assert short.pours == (date(2026, 6, 4),)  # 9 h are three days of 4 h
+    assert short.ready == date(2026, 6, 17)  # 49 h are 13 days of 4 h; the cure alone ends on the fifteenth
+    assert promise(labour, CURE, date(2026, 6, 1), TERMS).ready == date(2026, 6, 15)
+
+
 def test_waiting_hides_no_work() -> None:
     promised = promise((work("mould", 8.0), work("polish", 200.0)), CURE, date(2026, 6, 1), TERMS)
     assert promised.steps[-1].day == date(2026, 6, 12)
@@ -132,5 +140,7 @@ def test_refuses_unknown_regions_and_idle_shops() -> None:
             holidays_of(region, 2026)
     with pytest.raises(Refused, match="at least one day"):
         next_working(date(2026, 4, 1), replace(TERMS, working_days=()))
+    with pytest.raises(Refused, match="hours above zero"):
+        promise((), CURE, date(2026, 6, 1), replace(TERMS, hours_per_day=0.0))
     with pytest.raises(ValueError, match="forwards"):
         add_working_days(date(2026, 4, 1), -1, TERMS)
