@@ -15,6 +15,7 @@ from shop.management.commands import openapi_snapshot, verify
 @pytest.fixture
 def browser(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(verify, "ensure_browser", lambda: None)
+    monkeypatch.setattr(verify, "ensure_postgres", lambda: None)
 
 
 def fake_steps(*statuses: int) -> list[verify.Step]:
@@ -27,6 +28,14 @@ def fake_steps(*statuses: int) -> list[verify.Step]:
 def test_tests_come_last_with_their_arguments() -> None:
     last = verify.steps(["tests/site", "-x"])[-1]
     assert last.command[1:] == ("-m", "pytest", "tests/site", "-x")
+
+
+def test_the_whole_runs_on_both_databases() -> None:
+    last = verify.steps([])[-1]
+    assert last.command[1:5] == ("-m", "shop.postgres", sys.executable, "-m")
+    rooms = set(last.command[6:])
+    assert {"tests/postgres", "tests/catalog", "tests/quoting/api", "tests/shop"} <= rooms
+    assert all((settings.BASE_DIR / room).is_dir() for room in rooms)
 
 
 @pytest.mark.usefixtures("browser")

@@ -14,11 +14,13 @@ from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from shop.debian import Unmet, install_packages, say
+from shop.postgres import ensure_postgres
 
 TOOLS = Path(sys.executable).parent
 MANAGE = (sys.executable, "-m", "django")
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 BROWSER_PACKAGE = "chromium"
+NOT_ON_POSTGRES = ("engine", "__pycache__")
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +41,12 @@ class Outcome:
 
 
 def steps(pytest_args: Sequence[str]) -> list[Step]:
-    """Return the checks in the order they run: the quick ones first, the tests last."""
+    """Return the checks in the order they run: the quick ones first, the tests last.
+
+    Those that touch the database run on PostgreSQL too, unless only some tests are asked for.
+    """
+    tests = (sys.executable, "-m", "pytest")
+    again = Step("Tests on PostgreSQL", (sys.executable, "-m", "shop.postgres", *tests, *on_postgres()))
     return [
         Step("Format", (str(TOOLS / "ruff"), "format", "--check", ".")),
         Step("Lint", (str(TOOLS / "ruff"), "check", ".")),
@@ -48,8 +55,16 @@ def steps(pytest_args: Sequence[str]) -> list[Step]:
         Step("Django's own check", (*MANAGE, "check", "--fail-level", "WARNING")),
         Step("Migrations", (*MANAGE, "makemigrations", "--check", "--dry-run")),
         Step("API as published", (*MANAGE, "openapi_snapshot", "--check")),
-        Step("Tests", (sys.executable, "-m", "pytest", *pytest_args)),
+        Step("Tests", (*tests, *pytest_args)),
+        *([] if pytest_args else [again]),
     ]
+
+
+def on_postgres() -> list[str]:
+    """Return the folders of tests that ask the database something; the engine and the browser do not."""
+    quoting = sorted(path for path in (settings.BASE_DIR / "tests" / "quoting").iterdir() if path.is_dir())
+    rooms = [f"tests/quoting/{path.name}" for path in quoting if path.name not in NOT_ON_POSTGRES]
+    return ["tests/postgres", "tests/catalog", *rooms, "tests/shop"]
 
 
 def run(step: Step) -> Outcome:
@@ -86,7 +101,7 @@ def ensure_browser() -> None:
 class Command(BaseCommand):
     """``manage.py verify [pytest arguments]``."""
 
-    help = "Run every check: format, lint, imports, types, migrations, API snapshot, tests."
+    help = "Run every check: format, lint, imports, types, migrations, API snapshot, tests on both databases."
     requires_system_checks: list[str] = []  # noqa: RUF012  (Django's own declaration); it is one of the steps
 
     def add_arguments(self, parser: CommandParser) -> None:
@@ -95,11 +110,13 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Run every step, whatever became of those before, then say which failed."""
+        pytest_args = [word for word in options["pytest_args"] if word != "--"]
         try:
             ensure_browser()
+            if not pytest_args:
+                ensure_postgres()
         except Unmet as unmet:
             raise CommandError(str(unmet), returncode=2) from unmet
-        pytest_args = [word for word in options["pytest_args"] if word != "--"]
         outcomes = [run(step) for step in steps(pytest_args)]
         print(table(outcomes), flush=True)
         if not all(outcome.passed for outcome in outcomes):
