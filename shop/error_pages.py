@@ -13,6 +13,7 @@ WORDS = {
     HTTPStatus.FORBIDDEN: "You may not do that. If the page had been open for long, load it again and retry.",
     HTTPStatus.NOT_FOUND: "There is nothing at this address.",
     HTTPStatus.REQUEST_ENTITY_TOO_LARGE: "That is more than this site takes in one request (5 MB).",
+    HTTPStatus.SERVICE_UNAVAILABLE: "The records cannot be reached or written just now; try again shortly.",
     HTTPStatus.INTERNAL_SERVER_ERROR: "Something failed on our side and has been logged.",
 }
 
@@ -50,8 +51,3 @@ def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:
 def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
     """Handle 404."""
     return plain_answer(request, HTTPStatus.NOT_FOUND)
-
-
-def server_error(request: HttpRequest) -> HttpResponse:
-    """Handle 500: the cause goes to the log, never to the visitor."""
-    return plain_answer(request, HTTPStatus.INTERNAL_SERVER_ERROR)

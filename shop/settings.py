@@ -66,6 +66,7 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    "shop.logging.RequestLogMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "csp.middleware.CSPMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
@@ -81,6 +82,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
+    "shop.storage_faults.StorageFaultMiddleware",
     "shop.repeats.RepeatMiddleware",
 ]
 
@@ -164,6 +166,7 @@ CSRF_FAILURE_VIEW = "shop.error_pages.csrf_failure"
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = PRODUCTION
 SECURE_SSL_REDIRECT = PRODUCTION
+SECURE_REDIRECT_EXEMPT = [r"^healthz$"]  # asked from inside, past the proxy
 SECURE_HSTS_SECONDS = 31_536_000 if PRODUCTION else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = PRODUCTION
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if BEHIND_PROXY else None
@@ -229,11 +232,23 @@ SPECTACULAR_SETTINGS = {
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
-    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "formatters": {
+        "line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"},
+        "json": {"()": "shop.logging.JsonFormatter"},
+    },
+    "handlers": {
+        "console": {"class": "logging.StreamHandler", "formatter": "json" if PRODUCTION else "line"},
+    },
     "root": {"handlers": ["console"], "level": LOG_LEVEL},
     # The document library tells every step of its work at INFO.
-    "loggers": {"weasyprint": {"level": "WARNING"}, "fontTools": {"level": "WARNING"}},
+    "loggers": {
+        "weasyprint": {"level": "WARNING"},
+        "fontTools": {"level": "WARNING"},
+        # Under runserver Django tells each request itself.
+        "shop.request": {"level": LOG_LEVEL if PRODUCTION else "WARNING"},
+        # Passed on to the console above, so that production has JSON alone.
+        "django": {"handlers": [], "propagate": True},
+    },
 }
 
 # Lets annotations such as QuerySet[User] and ModelAdmin[User] exist at run time.

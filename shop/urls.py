@@ -29,4 +29,4 @@ urlpatterns = [
 handler400 = "shop.error_pages.bad_request"
 handler403 = "shop.error_pages.permission_denied"
 handler404 = "shop.error_pages.not_found"
-handler500 = "shop.error_pages.server_error"
+handler500 = "shop.storage_faults.server_error"
