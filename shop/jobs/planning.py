@@ -207,8 +207,11 @@ def _promise(made: Mapping[str, Any], start: date, terms: ShopTerms) -> Promise:
 def _operation(
     line: Mapping[str, Any], days: Mapping[str, date], start: date, units: int, quantity: int
 ) -> OperationPlan:
-    hours = exact(line["hours"])
-    share = hours / quantity if line["remake_hours"] is None else exact(line["remake_hours"])
+    # A job is held to the hours its price carries: the standard times what its spread expects.
+    standard, hours = exact(line["hours"]), exact(line["expected_hours"])
+    once = standard / quantity if line["remake_hours"] is None else exact(line["remake_hours"])
+    share = once * hours / standard if standard else once
+    rate = Decimal(line["rate"])
     wanted = (days[step] for step in _DAY_OF.get(line["stage"], ()) if step in days)
     return OperationPlan(
         code=line["operation"],
@@ -217,8 +220,8 @@ def _operation(
         role=line["role"],
         crew=line["crew"],
         hours=hours,
-        rate=Decimal(line["rate"]),
-        cost=to_minor(Decimal(line["cost"]), units),
+        rate=rate,
+        cost=to_minor(hours * rate, units),
         remake_hours=to_minor(share, _FOUR),
         breakage=line["breakage"],
         back_to=line["back_to"] or "",

@@ -8,8 +8,6 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from django.utils import timezone
-
 from catalog import selectors as catalogue
 from catalog.models import OperationStandard
 from quoting.engine.errors import Refused
@@ -116,7 +114,7 @@ def _planned_today(job: Job, book: PriceBook, terms: ShopTerms) -> Mapping[str, 
             for code, planned in _by_drivers(piece, book, terms).items():
                 hours[code] += planned
         else:
-            for code, planned in _by_hand(piece, job).items():
+            for code, planned in _by_hand(piece, job, book.on).items():
                 hours[code] += planned
     return hours
 
@@ -130,12 +128,9 @@ def _by_drivers(piece: JobPiece, book: PriceBook, terms: ShopTerms) -> Mapping[s
     return {line.operation: line.hours for line in lines}
 
 
-def _by_hand(piece: JobPiece, job: Job) -> Mapping[str, float]:
-    changed = set(
-        OperationStandard.objects.filter(
-            valid_from__gt=job.opened_on, valid_from__lte=timezone.localdate()
-        ).values_list("operation__code", flat=True)
-    )
+def _by_hand(piece: JobPiece, job: Job, on: date) -> Mapping[str, float]:
+    newer = OperationStandard.objects.filter(valid_from__gt=job.opened_on, valid_from__lte=on)
+    changed = set(newer.values_list("operation__code", flat=True))
     rows = piece.operations.filter(mishap__isnull=True).exclude(code__in=changed)
     hours: dict[str, float] = defaultdict(float)
     for code, planned in rows.values_list("code", "hours"):

@@ -13,6 +13,7 @@
   const kept = bench.querySelector("[data-kept]");
   const refusedList = bench.querySelector("[data-refused]");
   let sending = false;
+  let askedAgain = false;
   let sentSomething = false;
 
   const read = (name) => JSON.parse(localStorage.getItem(name) || "[]");
@@ -121,8 +122,9 @@
   }
 
   async function flush() {
-    if (sending) return;
+    if (sending) { askedAgain = true; return; }
     sending = true;
+    askedAgain = false;
     try {
       for (let queue = read(QUEUE); queue.length; queue = read(QUEUE)) {
         const entry = queue[0];
@@ -142,6 +144,8 @@
     if (sentSomething && read(QUEUE).length === 0 && !bench.querySelector("details[open]")) {
       sentSomething = false;
       location.reload();
+    } else if (askedAgain) {
+      flush();
     }
   }
 
