@@ -11,6 +11,7 @@ from typing import Any
 
 from quoting.engine.cutting.document import plan_document
 from quoting.engine.estimate.build import Estimate
+from quoting.engine.pricing.works import PricedHours
 from quoting.engine.solid.measure import Geometry
 from quoting.engine.takeoff.calendar import Promise
 from quoting.engine.takeoff.lines import Handling, LabourLine, MaterialLine, MouldPart, Weights
@@ -32,7 +33,10 @@ def report(made: Estimate, *, money: bool = True, pay: bool = True) -> dict[str,
         },
         "materials": [_material(line, money) for line in made.materials],
         "batches": [asdict(batch) for batch in made.batches],
-        "labour": [_labour(line, money and pay) for line in made.labour],
+        "labour": [
+            _labour(line, priced, money and pay)
+            for line, priced in zip(made.labour, made.price.by_operation, strict=True)
+        ],
         "drivers": dict(sorted(made.drivers.items())),
         "cure": [
             {
@@ -167,7 +171,7 @@ def _material(line: MaterialLine, money: bool) -> dict[str, Any]:
     return shown | ({"cost": str(line.cost), "cost_by_use": str(line.cost_by_use)} if money else {})
 
 
-def _labour(line: LabourLine, pay: bool) -> dict[str, Any]:
+def _labour(line: LabourLine, priced: PricedHours, pay: bool) -> dict[str, Any]:
     shown = {
         "operation": line.operation,
         "name": line.name,
@@ -175,6 +179,7 @@ def _labour(line: LabourLine, pay: bool) -> dict[str, Any]:
         "role": line.role,
         "crew": line.crew,
         "hours": line.hours,
+        "expected_hours": float(priced.hours),
         "elapsed_hours": line.elapsed_hours,
         "remake_hours": line.remake_hours,
         "spread": list(line.spread),

@@ -34,6 +34,15 @@ class PriceStep:
 
 
 @dataclass(frozen=True, slots=True)
+class PricedHours:
+    """An operation's hours and their cost as the price carries them: a line's plan and its overrun."""
+
+    operation: str
+    hours: Decimal
+    cost: Decimal
+
+
+@dataclass(frozen=True, slots=True)
 class Costs:
     """What a quantity of one piece costs; all amounts are for the whole quantity."""
 
@@ -52,6 +61,8 @@ class Costs:
     """Of the planned hours: the sum of the labour lines."""
     expected_hours: Decimal
     """As priced: by the shop's basis of hours."""
+    by_operation: tuple[PricedHours, ...]
+    """Hours and cost as priced, in the order of the labour lines; they sum to labour_cost + overrun."""
     overrun: Decimal
     """Cost of the hours expected beyond the plan; 0 where hours are priced as planned."""
     delivery_cost: Decimal
@@ -90,10 +101,9 @@ def cost_build_up(
     chosen = material_costs(materials, terms.materials_basis, units)
     hours = sum((exact(line.hours) for line in labour), Decimal(0))
     labour_cost = sum((to_minor(line.cost, units) for line in labour), Decimal(0))
-    priced = [expected_hours(line, terms) for line in labour]
-    beyond = [(h - exact(line.hours)) * line.rate for h, line in zip(priced, labour, strict=True)]
-    overrun = sum((to_minor(amount, units) for amount in beyond), Decimal(0))
-    expected = sum(priced, Decimal(0))
+    priced = tuple(_priced(line, terms) for line in labour)
+    overrun = sum((each.cost for each in priced), Decimal(0)) - labour_cost
+    expected = sum((each.hours for each in priced), Decimal(0))
     carriage, carriage_working = delivery_cost(delivery, quantity, terms)
     overhead = to_minor(expected * terms.overhead_per_labour_hour, units)
     works = chosen.total + labour_cost + overrun + carriage + overhead
@@ -113,6 +123,7 @@ def cost_build_up(
         labour_hours=hours,
         labour_cost=labour_cost,
         expected_hours=expected,
+        by_operation=priced,
         overrun=overrun,
         delivery_cost=carriage,
         overhead=overhead,
@@ -127,6 +138,12 @@ def cost_build_up(
     return replace(made, steps=_steps(made, len(labour), terms, carriage_working, allowance_working))
 
 
+def _priced(line: LabourLine, terms: ShopTerms) -> PricedHours:
+    hours, planned = expected_hours(line, terms), exact(line.hours)
+    cost = line.cost if hours == planned else hours * line.rate
+    return PricedHours(line.operation, hours, to_minor(cost, terms.minor_units))
+
+
 def _steps(
     made: Costs, operations: int, terms: ShopTerms, carriage: str, allowance: str
 ) -> tuple[PriceStep, ...]:
@@ -139,7 +156,7 @@ def _steps(
         PriceStep("bought_in", "Bought-in parts", made.bought_in_cost, "parts named in the piece"),
         PriceStep("labour", "Labour", made.labour_cost, f"{count_of(operations, 'operation')}, {hours}"),
     ]
-    if made.expected_hours != made.labour_hours:
+    if made.overrun or made.expected_hours != made.labour_hours:
         factor = to_minor(made.expected_hours / made.labour_hours, 3)
         working = f"{hours} × {factor} expected = {priced}, each operation by the mean of its spread"
         steps.append(PriceStep("overrun", "Hours expected beyond the plan", made.overrun, working))
