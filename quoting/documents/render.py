@@ -30,7 +30,12 @@ _PRINTED_IN = f'font-family="Sheet, Sheet Extended, {FONT}"'
 
 
 class OwnAssets(URLFetcher):  # type: ignore[misc]
-    """Serves `asset:NAME` from the two asset folders; anything else is fatal, nothing is opened."""
+    """Serves `asset:NAME` from the two asset folders; anything else is refused, nothing is opened."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.refused: list[str] = []
+        """Addresses asked for in vain: the library leaves a picture inside a drawing out without a word."""
 
     def fetch(self, url: str, headers: dict[str, str] | None = None) -> URLFetcherResponse:
         """Bytes of one asset. Raises FatalURLFetchingError for every other address."""
@@ -47,6 +52,7 @@ class OwnAssets(URLFetcher):  # type: ignore[misc]
                 kept = Message()
                 kept["Content-Type"] = _TYPES[file.suffix]
                 return URLFetcherResponse(url, BytesIO(file.read_bytes()), kept)
+        self.refused.append(url[:200])
         raise FatalURLFetchingError(f"a document may not fetch {url[:200]!r}")
 
 
@@ -70,4 +76,6 @@ def pdf(template: str, context: dict[str, Any], *, paper: str) -> bytes:
         written = html.write_pdf(stylesheets=sheets, font_config=fonts, pdf_variant="pdf/ua-1")
     except FatalURLFetchingError as refusal:
         raise DocumentRefused(str(refusal)) from refusal
+    if fetcher.refused:
+        raise DocumentRefused(f"a document may not fetch {fetcher.refused[0]!r}")
     return bytes(written)

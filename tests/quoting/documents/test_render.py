@@ -120,7 +120,7 @@ def test_no_connection_is_made(
     assert got == []
 
 
-@pytest.mark.parametrize("asking", [ASKING["picture"], ASKING["picture in a drawing"], ASKING["import"]])
+@pytest.mark.parametrize("asking", [ASKING["picture"], ASKING["old spelling"], ASKING["import"]])
 def test_what_asks_is_refused_not_left_out(
     monkeypatch: pytest.MonkeyPatch, secret: Path, asking: str
 ) -> None:
