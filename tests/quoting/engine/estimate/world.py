@@ -21,7 +21,7 @@ _MONEY: tuple[str, ...] = (
     "deposit",
     "price_step",
 )
-_MONEY += ("minimum_job_price", "delivery_per_km", "delivery_per_step", "delivery_fixed")
+_MONEY += ("price_step", "minimum_job_price", "delivery_per_km", "delivery_per_step", "delivery_fixed")
 
 
 @cache
