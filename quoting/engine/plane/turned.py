@@ -6,7 +6,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
@@ -32,25 +32,22 @@ def pieces_of(contour: Contour, axis: Axis) -> tuple[CutPiece, ...]:
     if contour.curve is not None:
         return _quarters(contour.curve, axis) if contour.curve.round else ()
     i = 0 if axis == "x" else 1
-    out = []
     j = 1 - i
+    stops: list[tuple[Point, Point | None, float]] = []
     for part in corners.walk(contour.ring):
-        start, end = (part.start[i], part.start[j]), (part.end[i], part.end[j])
+        end = (part.end[i], part.end[j])
         if part.bend is None:
-            out.append(CutPiece(start, end))
+            stops.append((end, None, 0.0))
             continue
         middle, radius = part.bend.centre, part.bend.corner.radius_mm
         centre = (middle[i], middle[j])
         before, after = part.bend.before[i], part.bend.after[i]
         if before * after < 0.0:
-            turn = (centre[0] + math.copysign(radius, before), centre[1])
-            out += [CutPiece(start, turn, centre, radius), CutPiece(turn, end, centre, radius)]
-        else:
-            out.append(CutPiece(start, end, centre, radius))
-    # Neighbours share their ends to the last bit, or a cut just there would slip between them.
-    return tuple(
-        replace(piece, start=before.end) for before, piece in zip(out[-1:] + out[:-1], out, strict=True)
-    )
+            stops.append(((centre[0] + math.copysign(radius, before), centre[1]), centre, radius))
+        stops.append((end, centre, radius))
+    # Each begins where the one before it ends, to the last bit, or a cut just there would slip between them.
+    starts = [stops[-1][0], *(end for end, _, _ in stops[:-1])]
+    return tuple(CutPiece(start, *stop) for start, stop in zip(starts, stops, strict=True))
 
 
 def _quarters(curve: Ellipse, axis: Axis) -> tuple[CutPiece, ...]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import shapely
 from shapely.geometry.base import BaseGeometry
@@ -50,6 +51,7 @@ def fits(thickness_mm: float, cover_mm: float, steel_mm: float) -> bool:
 
 
 # --- mesh ------------------------------------------------------------------------------------------------
+@lru_cache(maxsize=8)
 def mesh_region(solid: Solid, cover_mm: float) -> tuple[BaseGeometry, float]:
     """(region, exact area in mm²) of the mesh: outline drawn in by the cover, voids at mid-depth grown by it.
 
