@@ -11,6 +11,7 @@ from decimal import Decimal
 from catalog import selectors as catalogue
 from catalog.models import OperationStandard
 from quoting.engine.errors import Refused
+from quoting.engine.pricing.costs import expected_hours
 from quoting.engine.takeoff.labour import labour
 from quoting.engine.takeoff.mould import makes
 from quoting.engine.takeoff.stock import of_role
@@ -35,9 +36,10 @@ class Finding:
 def findings(on: date) -> tuple[Finding, ...]:
     """Findings on every operation that has a standard on a day, in order of work, over all closed jobs.
 
-    Hours worked are held against what that day's standard gives for the same pieces, so that jobs planned by
-    older standards count alike. Work that mishaps made necessary is breakage, not hours. A job opened by
-    hand has no take-off to plan again; it counts where the standard has not changed since it was opened.
+    Hours worked are held against what that day's standard gives for the same pieces, as a price would carry
+    them, so that jobs planned by older standards count alike. Work that mishaps made necessary is breakage,
+    not hours. A job opened by hand has no take-off to plan again; it counts where the standard has not
+    changed since it was opened.
     """
     book, terms = price_book(on), shop_terms()
     closed = list(Job.objects.filter(status=Job.Status.CLOSED).order_by("opened_on", "pk"))
@@ -125,7 +127,7 @@ def _by_drivers(piece: JobPiece, book: PriceBook, terms: ShopTerms) -> Mapping[s
         lines = labour(book, piece.drivers, piece.quantity, terms, moulds=moulds)
     except Refused:
         return {}
-    return {line.operation: line.hours for line in lines}
+    return {line.operation: float(expected_hours(line, terms)) for line in lines}
 
 
 def _by_hand(piece: JobPiece, job: Job, on: date) -> Mapping[str, float]:

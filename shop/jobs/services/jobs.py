@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
@@ -35,12 +36,20 @@ class PieceWanted:
     materials: Sequence[MaterialPlan] = ()
 
 
+def open_accepted(quote: Quote) -> None:
+    """Open the job of a quote just accepted, of the option chosen; one that has its job already keeps it."""
+    if not Job.objects.filter(quote=quote).exists():
+        open_from_quote(quote, on=timezone.localdate(), option=quote.answer.option, by=quote.answer.by)
+
+
 @transaction.atomic
-def open_from_quote(quote: Quote, *, on: date, start: date | None = None, by: Person = None) -> Job:
+def open_from_quote(
+    quote: Quote, *, on: date, start: date | None = None, option: str = "", by: Person = None
+) -> Job:
     """Open the job of a quote that was issued: plan, prices, terms and dates from what was frozen.
 
-    `start` is the first day of work (by default `on`). Raises IllegalMove when the quote was not issued, is
-    no longer good, or has its job already.
+    `start` is the first day of work (by default `on`), `option` the alternative chosen (by default the first
+    offered). Raises IllegalMove when the quote was not issued, is no longer good, or has its job already.
     """
     held = Quote.objects.select_for_update().get(pk=quote.pk)
     if held.status not in MAY_OPEN:
@@ -50,11 +59,18 @@ def open_from_quote(quote: Quote, *, on: date, start: date | None = None, by: Pe
     if Job.objects.filter(quote=held).exists():
         raise IllegalMove(held.status, "open a job", "This quote has its job already.")
     terms, issued = shop_terms(), held.issued
-    revisions = [item.revision for item in held.items.select_related("revision").order_by("position")]
-    plans = [
-        piece_plan(said, basis, start or on, terms)
-        for said, basis in zip(issued.data["items"], issued.basis["items"], strict=True)
+    sums = _chosen(issued.data, option)
+    frozen = zip(
+        held.items.select_related("revision").order_by("position"),
+        issued.data["items"],
+        issued.basis["items"],
+        strict=True,
+    )
+    wanted = [
+        (item, said, basis) for item, said, basis in frozen if item.option in ("", sums.get("name", ""))
     ]
+    revisions = [item.revision for item, _, _ in wanted]
+    plans = [piece_plan(said, basis, start or on, terms) for _, said, basis in wanted]
     ready = [plan.ready_on for plan in plans if plan.ready_on is not None]
     job = _new(
         on,
@@ -64,7 +80,7 @@ def open_from_quote(quote: Quote, *, on: date, start: date | None = None, by: Pe
         quote=held,
         currency=issued.data["currency"],
         minor_units=terms.minor_units,
-        price=Decimal(issued.data["net"]),
+        price=Decimal(sums["net"]),
         breakage_allowance=sum((plan.breakage_allowance for plan in plans), Decimal(0)),
         overhead_rate=plans[0].overhead_rate if plans else terms.overhead_per_labour_hour,
         due_on=max(ready, default=None),
@@ -149,6 +165,12 @@ def reopen_job(job: Job, *, by: Person = None) -> Job:
     held.save()
     record(held, "opened again", by, timezone.now())
     return held
+
+
+def _chosen(data: Mapping[str, Any], option: str) -> Mapping[str, Any]:
+    """The sums of the option chosen, of the first where none was; of the whole quote where it has none."""
+    options = data.get("options") or [data]
+    return next((one for one in options if one.get("name") == option), options[0]) if option else options[0]
 
 
 def _new(on: date, by: Person, **fields: object) -> Job:

@@ -7,19 +7,26 @@ from decimal import Decimal
 
 import pytest
 
+from catalog.services.terms import update_terms
 from quoting.errors import IllegalMove
+from quoting.models import Client, PieceRevision
+from quoting.services.quotes import ItemWanted, accept_quote, draft_quote, issue_quote
+from shop.accounts.models import User
 from shop.demo import load_demo
 from shop.jobs.models import Job, PlannedOperation
 from shop.jobs.selectors.costs import report_of
-from shop.jobs.services.jobs import open_from_quote
+from shop.jobs.selectors.lookback import finding
+from shop.jobs.services.jobs import close_job, open_from_quote, reopen_job
 from shop.jobs.services.mishaps import Happened, record_mishap
+from shop.jobs.services.time import Work, add_minutes
+from shop.jobs.services.time_corrections import strike_out_time
 from tests.shop.jobs.conftest import NOW
 
 D = Decimal
 MONDAY = date(2026, 3, 2)
+pytestmark = pytest.mark.django_db
 
 
-@pytest.mark.django_db
 def test_job_of_the_issued_table() -> None:
     issued = load_demo("metric", on=MONDAY).issued
     job = open_from_quote(issued.quote, on=MONDAY)
@@ -35,6 +42,7 @@ def test_job_of_the_issued_table() -> None:
     with pytest.raises(IllegalMove, match="its job already"):
         open_from_quote(issued.quote, on=MONDAY)
     assert Job.objects.count() == 1
+    _worked_as_planned_shows_no_bias(job)
     turn = PlannedOperation.objects.filter(piece__job=job, breakage__gt=0).order_by("position")[:1].get()
     happened = Happened(turn, "Cracked", "recast", steps["turn"])
     mishap = record_mishap(happened, by=None, now=NOW.replace(month=4))
@@ -42,3 +50,52 @@ def test_job_of_the_issued_table() -> None:
     moved = {step.step: step.planned_on for step in job.pieces.get().dates.all()}
     assert moved["pour"] > steps["turn"]
     assert moved["turn"] - moved["pour"] >= steps["turn"] - steps["pour"]
+
+
+def test_accepting_an_option_opens_the_job_of_that_option() -> None:
+    load_demo("metric", on=MONDAY)
+    update_terms({"hours_basis": "expected"})
+    client = Client.objects.order_by("pk")[0]
+    bench, hearth = (PieceRevision.objects.get(piece__name=name) for name in _names())
+    draft = draft_quote(
+        client,
+        title="Bench or hearth",
+        quoted_on=MONDAY,
+        items=(ItemWanted(bench, option="Bench"), ItemWanted(hearth, 2, option="Hearths")),
+    )
+    issued = issue_quote(draft, on=MONDAY)
+    accept_quote(issued.quote, name="P. Quern", data_sha256=issued.data_sha256, on=MONDAY, option="Hearths")
+    job = Job.objects.get()
+    assert [(piece.name, piece.quantity) for piece in job.pieces.all()] == [(_names()[1], 2)]
+    chosen = next(one for one in issued.data["options"] if one["name"] == "Hearths")
+    price = issued.basis["items"][1]["estimate"]["price"]
+    assert job.price == D(chosen["net"])
+    assert report_of(job, now=NOW).line("total").planned == D(price["cost"])
+    assert job.quote_id == issued.quote_id
+
+
+def _worked_as_planned_shows_no_bias(job: Job) -> None:
+    """The same standards plan the same hours again from the take-off that the job keeps."""
+    longest = (
+        PlannedOperation.objects.filter(piece__job=job, hours__lte=20).order_by("-hours", "pk")[:1].get()
+    )
+    entry = add_minutes(
+        job,
+        Work(longest),
+        person=User.objects.get(username="demo-bench"),
+        minutes=longest.hours * 60,
+        worked_on=MONDAY,
+        now=NOW,
+    )
+    close_job(job, on=MONDAY)
+    found = finding(longest.code, MONDAY)
+    assert found is not None
+    assert found.hours.jobs == 1
+    assert found.hours.bias == pytest.approx(0, abs=1e-4)
+    reopen_job(job)
+    strike_out_time(entry, by=None, now=NOW, reason="Only to look")
+
+
+def _names() -> tuple[str, str]:
+    found = sorted(PieceRevision.objects.values_list("piece__name", flat=True))
+    return next(one for one in found if "ench" in one), next(one for one in found if "earth" in one)
