@@ -32,8 +32,8 @@ def _straight() -> Solid:
 def _placed(page: pikepdf.Page) -> Iterator[tuple[str, list[float], pikepdf.Matrix]]:
     """Operators of a page with their numbers and the matrix that holds for them."""
     matrix, kept = pikepdf.Matrix(), []
-    for operands, operator in pikepdf.parse_content_stream(page):
-        name = str(operator)
+    for instruction in pikepdf.parse_content_stream(page):
+        name, operands = str(instruction.operator), instruction.operands
         if name == "q":
             kept.append(matrix)
         elif name == "Q":
