@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import cast
+from typing import Any, cast
 
 from django.contrib import messages
 from django.contrib.auth.views import LoginView, PasswordChangeView
@@ -12,11 +12,12 @@ from django.urls import reverse_lazy
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST
+from django.views.generic import RedirectView
 
 from shop.accounts.forms import SignInForm
 from shop.accounts.forms_tokens import TokenForm
 from shop.accounts.keys import make_token, revoke_token
-from shop.accounts.models import User
+from shop.accounts.models import Role, User
 
 
 class SignInView(LoginView):
@@ -24,6 +25,7 @@ class SignInView(LoginView):
 
     template_name = "accounts/login.html"
     form_class = SignInForm
+    http_method_names = ("get", "head", "post", "options")
     # An estimator sent here from /admin/ sees this form; sending him back would go round for ever.
     redirect_authenticated_user = False
 
@@ -32,6 +34,7 @@ class PasswordView(PasswordChangeView):
     """The page at ``/accounts/password/``; a new password ends a person's other sessions."""
 
     template_name = "accounts/password.html"
+    http_method_names = ("get", "head", "post", "options")
     success_url = reverse_lazy("tokens")
 
 
@@ -54,3 +57,11 @@ def revoke(request: HttpRequest, pk: int) -> HttpResponse:
     if revoke_token(cast(User, request.user), pk, timezone.now()):
         messages.success(request, "The token is revoked; nothing signs in with it any more.")
     return redirect("tokens")
+
+
+class HomeView(RedirectView):
+    """The first place of a person's work: the bench for who works there, else the pieces."""
+
+    def get_redirect_url(self, *args: Any, **kwargs: Any) -> str:
+        """The address of that place."""
+        return "/bench/" if getattr(self.request.user, "role", "") == Role.BENCH else "/pieces/"
