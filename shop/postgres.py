@@ -2,8 +2,8 @@
 
     python3 -m shop.postgres COMMAND ...
 
-runs COMMAND with DATABASE_URL set. The server listens on a socket in its own folder only, and keeps nothing, so
-it need not wait for the disk. As root it runs as the user that Debian's package makes, since PostgreSQL refuses
+runs COMMAND with DATABASE_URL set. The server listens on a socket in its own folder only. It keeps nothing,
+so it need not wait for the disk. As root it runs as the user that Debian's package makes: PostgreSQL refuses
 root. Standard library alone.
 """
 
