@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
 
+from catalog import selectors as catalogue
+from quoting.engine.errors import Refused
+from quoting.engine.estimate.differences import differences as told
+from quoting.engine.spec.parse import parse_piece
 from quoting.models import PieceRevision, SavedPiece
 
 
@@ -18,48 +20,21 @@ class Change:
 
 
 def differences(piece: SavedPiece) -> list[Change]:
-    """Every revision, newest first, with its changes against the one before."""
+    """Every revision, newest first, with its changes against the one before, in the shop's units."""
+    system = catalogue.shop_terms().unit_system
     found: list[Change] = []
-    before: dict[str, Any] | None = None
+    before: object = None
     for revision in piece.revisions.select_related("created_by").order_by("number"):
-        words = ("first drawn",) if before is None else tuple(changes(before, revision.document))
-        found.append(Change(revision, words or ("nothing",)))
+        words = ("first drawn",) if before is None else _words(before, revision.document, system)
+        found.append(Change(revision, words))
         before = revision.document
     return found[::-1]
 
 
-def changes(before: Any, after: Any) -> Iterator[str]:
-    """Sentences for what differs between two documents, in the order of the newer one.
-
-    >>> list(changes({"thickness": 40, "edges": []}, {"thickness": 45, "mix": "MIX-A", "edges": []}))
-    ['thickness 40, now 45', 'mix MIX-A added']
-    """
-    old, new = dict(_leaves(before)), dict(_leaves(after))
-    for path, value in new.items():
-        if path not in old:
-            yield f"{path} {value} added"
-        elif old[path] != value:
-            yield f"{path} {old[path]}, now {value}"
-    for path, value in old.items():
-        if path not in new:
-            yield f"{path} {value} taken out"
-
-
-def _leaves(value: Any, path: str = "") -> Iterator[tuple[str, str]]:
-    """Every value of a document with its path in words; points and short lists in one."""
-    if isinstance(value, dict):
-        for key, part in value.items():
-            if part not in (None, [], {}):
-                yield from _leaves(part, f"{path} {key.replace('_', ' ')}".strip())
-    elif isinstance(value, list) and any(isinstance(part, dict) for part in value):
-        for number, part in enumerate(value, start=1):
-            yield from _leaves(part, f"{path.removesuffix('s')} {number}")
-    else:
-        yield path, _said(value)
-
-
-def _said(value: Any) -> str:
-    if isinstance(value, list):
-        nested = any(isinstance(part, list) for part in value)
-        return "; ".join(map(_said, value)) if nested else ", ".join(map(_said, value))
-    return {True: "yes", False: "no"}[value] if isinstance(value, bool) else str(value)
+def _words(before: object, after: object, system: str) -> tuple[str, ...]:
+    """The differences of two documents; of two that only spell the same piece differently, that."""
+    try:
+        said = told(parse_piece(before), parse_piece(after), system=system)
+    except Refused:
+        return ("saved under rules that hold no more; compare the documents",)
+    return said or ("the same piece, written another way",)
