@@ -1,0 +1,76 @@
+"""The whole library of saved pieces at the prices of a day, beside what each was last quoted at."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from functools import partial
+from multiprocessing import get_context
+
+from quoting.engine.estimate.repricing import Outcome, price_of
+from quoting.models import PieceRevision, QuoteItem, SavedPiece
+from quoting.selectors.price_book import price_book, shop_terms
+
+Work = Callable[[object], Outcome]
+
+
+@dataclass(frozen=True)
+class LastQuoted:
+    """What a piece was last issued at, and in which quote."""
+
+    number: str
+    on: date
+    unit_price: Decimal
+
+
+@dataclass(frozen=True)
+class Repriced:
+    """A saved piece's newest revision at today's prices."""
+
+    revision: PieceRevision
+    outcome: Outcome
+    last: LastQuoted | None
+
+    @property
+    def change(self) -> Decimal | None:
+        """Today's price less the last one quoted; None where one of the two is missing."""
+        if self.last is None or self.outcome.unit_price is None:
+            return None
+        return self.outcome.unit_price - self.last.unit_price
+
+
+def reprice(revisions: Sequence[PieceRevision], *, on: date, workers: int = 1) -> Iterator[Repriced]:
+    """Price revisions with the prices of a day, one after another as they are ready, in the order given.
+
+    With more than one worker they are worked out in so many processes of this machine; the results are the
+    same.
+    """
+    work: Work = partial(price_of, book=price_book(on), terms=shop_terms())
+    with _outcomes(work, [revision.document for revision in revisions], workers) as outcomes:
+        for revision, outcome in zip(revisions, outcomes, strict=True):
+            yield Repriced(revision, outcome, last_quoted(revision.piece))
+
+
+def last_quoted(piece: SavedPiece) -> LastQuoted | None:
+    """The last issued quote that holds the piece, and its price there."""
+    rows = QuoteItem.objects.filter(revision__piece=piece, quote__issued__isnull=False)
+    row = rows.select_related("quote__issued").order_by("-quote__issued__issued_at", "-pk").first()
+    if row is None:
+        return None
+    issued = row.quote.issued
+    said = issued.data["items"][row.position - 1]
+    return LastQuoted(row.quote.number or "", issued.issued_at.date(), Decimal(said["unit_price"]))
+
+
+@contextmanager
+def _outcomes(work: Work, documents: list[object], workers: int) -> Iterator[Iterator[Outcome]]:
+    if workers == 1:
+        yield map(work, documents)
+        return
+    # Fresh processes: a copy of this one would carry its database connection along.
+    with ProcessPoolExecutor(max_workers=workers, mp_context=get_context("spawn")) as pool:
+        yield pool.map(work, documents)
