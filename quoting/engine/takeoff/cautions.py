@@ -180,7 +180,7 @@ def _electrics(piece: Piece) -> Iterator[Caution]:
 
 
 def _in_use(piece: Piece, geometry: Geometry, terms: ShopTerms) -> Iterator[Caution]:
-    longest = max(geometry.envelope_mm[:2])
+    longest = max(geometry.envelope_mm[:2])  # the load on public benches below: check value C81
     if longest > LONG_RUN_MM:
         yield Caution(
             "supports",
