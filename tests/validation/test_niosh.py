@@ -2,7 +2,7 @@
 
 Sources (ids of the project's collection of check values in brackets):
 - Revised NIOSH lifting equation, DHHS (NIOSH) 94-110, revised 9/2021, chapters 1 to 3 [C82 to C99], read in a
-  page-referenced transcription; examples 1 to 3 and 5 from memory.
+  page-referenced public copy; examples 1 to 3 and 5 from memory.
 - Canadian agency example [C100]. HSE L23 paragraph 120 [C104, C105]. Statics [C80].
 The guide multiplies multipliers rounded to two decimals: limits within 2.5 % of the printed ones. Its US
 unit set is not an exact conversion of the metric one used here (51 lb is 23.13 kg, 10 in is 25.4 cm).
