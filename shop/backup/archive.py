@@ -106,12 +106,14 @@ def members(file: Path, passphrase: str) -> Iterator[Iterator[tuple[str, IO[byte
         plain: IO[bytes] = io.BufferedReader(SealedReader(raw, passphrase)) if sealed else raw
         with gzip.GzipFile(fileobj=plain) as packed, tarfile.open(fileobj=packed, mode="r|") as tar:
             yield _walk(tar)
+            while packed.read(BLOCK):  # a tar ends before its file does: the checksum comes last
+                pass
 
 
 def _walk(tar: tarfile.TarFile) -> Iterator[tuple[str, IO[bytes]]]:
     for entry in tar:
-        content = tar.extractfile(entry)
-        if content is None or not _is_plain(entry.name):
+        content = tar.extractfile(entry) if entry.isreg() and _is_plain(entry.name) else None
+        if content is None:
             raise BackupRefused(f"The backup holds {entry.name!r}, which is no file of ours.")
         yield entry.name, content
 

@@ -38,7 +38,7 @@ def restore_backup(file: Path, *, passphrase: str = "", replace: bool = False) -
         _refuse_filled(applied)
         _refuse_other_documents(manifest)
     else:
-        _clear()
+        clear()
     registry = _migrated_to(applied)
     with transaction.atomic():
         kept = _fill(file, passphrase, manifest, registry)
@@ -73,7 +73,7 @@ def _refuse_other_documents(manifest: dict[str, Any]) -> None:
             raise BackupRefused(f"{path} is there already and is another document.")
 
 
-def _clear() -> None:
+def clear() -> None:
     """Drop every table, and with them their guards."""
     cascade = " CASCADE" if connection.vendor == "postgresql" else ""
     with connection.constraint_checks_disabled(), transaction.atomic(), connection.cursor() as cursor:

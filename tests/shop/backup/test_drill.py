@@ -1,0 +1,114 @@
+"""The drill: the shop goes to a fresh machine and comes back, and not a row, a byte or a hash is another."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from django.conf import settings
+from django.db import Error, connection, transaction
+
+from quoting.errors import Frozen
+from quoting.models import IssuedQuote, Quote, frozen
+from quoting.services.clients import create_client
+from shop.backup.archive import checked_manifest
+from shop.backup.errors import BackupRefused
+from shop.backup.making import make_backup
+from shop.backup.restoring import restore_backup
+from shop.demo import Demo
+from tests.shop.backup.conftest import AT, contents
+
+PASSPHRASE = "cover the slab with wet sacking"
+
+
+def on_a_fresh_machine(var: Path, *arguments: str | Path) -> str:
+    """Run a command where there is nothing but the program, on SQLite."""
+    kept = {name: value for name, value in os.environ.items() if name in {"PATH", "HOME", "LD_LIBRARY_PATH"}}
+    done = subprocess.run(
+        [sys.executable, "-m", "django", *map(str, arguments)],
+        cwd=settings.BASE_DIR,
+        env={
+            **kept,
+            "DJANGO_SETTINGS_MODULE": "shop.settings",
+            "VAR_DIR": str(var),
+            "BACKUP_PASSPHRASE": PASSPHRASE,
+        },
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    return done.stdout
+
+
+def test_there_and_back(shop: Demo, tmp_path: Path) -> None:
+    first, second, third = (tmp_path / f"{number}.backup" for number in (1, 2, 3))
+    kept = make_backup(first, at=AT, passphrase=PASSPHRASE)
+    before = contents(first, PASSPHRASE)
+    assert kept.quotes == 1
+    assert before["documents/site/survey – café.txt"] == b"2140 mm between the walls\n"
+    assert len(before["tables/quoting.issuedquote.jsonl"]) == 1
+
+    with pytest.raises(BackupRefused, match="not empty"):
+        restore_backup(first, passphrase=PASSPHRASE)
+
+    fresh = tmp_path / "fresh"
+    said = on_a_fresh_machine(fresh, "restore", first)
+    assert "both hashes of 1 issued quotes are what they were" in said
+    assert (fresh / "documents/site/survey – café.txt").read_bytes() == b"2140 mm between the walls\n"
+    on_a_fresh_machine(fresh, "backup", second)
+    assert contents(second, PASSPHRASE) == before
+
+    assert restore_backup(second, passphrase=PASSPHRASE, replace=True) == kept
+    make_backup(third, at=AT)
+    assert contents(third) == before
+    assert checked_manifest(third, "")["quotes"] == checked_manifest(first, PASSPHRASE)["quotes"]
+    _goes_on_working(shop)
+
+
+def _goes_on_working(shop: Demo) -> None:
+    """New rows get new keys, and what was issued is as fixed as before."""
+    highest = max(Quote.objects.values_list("client", flat=True))
+    assert create_client(name="Café on the quay").pk > highest
+    issued = IssuedQuote.objects.get(pk=shop.issued.pk)
+    with pytest.raises(Frozen):
+        issued.save()
+    with pytest.raises(Error), transaction.atomic(), connection.cursor() as cursor:
+        cursor.execute("UPDATE quoting_issuedquote SET pdf_sha256 = 'x'")
+
+
+def test_a_restore_that_ends_badly_leaves_nothing(
+    shop: Demo, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = tmp_path / "a.backup"
+    make_backup(file, at=AT)
+
+    def other(*_: object) -> dict[str, list[str]]:
+        return {"Q26-0001": ["0" * 64, "0" * 64]}
+
+    monkeypatch.setattr("shop.backup.restoring.quote_hashes", other)
+    with pytest.raises(BackupRefused, match="not those"):
+        restore_backup(file, replace=True)
+    assert not Quote.objects.exists()
+    monkeypatch.undo()
+    assert restore_backup(file).quotes == 1
+
+    frozen.remove(connection)
+    with connection.cursor() as cursor:
+        cursor.execute("UPDATE quoting_issuedquote SET pdf_sha256 = %s", ["0" * 64])
+    with pytest.raises(BackupRefused, match="its hash is another"):
+        make_backup(tmp_path / "b.backup", at=AT)
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["a.backup", "documents"]
+
+
+def test_a_database_behind_the_program_is_not_backed_up(
+    transactional_db: None, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(
+        "shop.backup.making.MigrationExecutor.migration_plan", lambda *_: [("a migration", False)]
+    )
+    with pytest.raises(BackupRefused, match="migrate first"):
+        make_backup(tmp_path / "a.backup", at=AT)
