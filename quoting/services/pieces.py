@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.db import transaction
 
 from quoting.access import Person
+from quoting.engine.spec.scaled import Factors, scaled_document
 from quoting.models import PieceRevision, SavedPiece
 from quoting.selectors.estimates import parse_document
 
@@ -36,12 +37,46 @@ def revise_piece(piece: SavedPiece, document: object, *, note: str = "", by: Per
 
 
 @transaction.atomic
+def copy_piece(
+    revision: PieceRevision,
+    *,
+    name: str,
+    factors: Factors = Factors(),  # noqa: B008 - a frozen value
+    labels: str | None = None,
+    by: Person = None,
+) -> PieceRevision:
+    """Save a revision as a new piece, scaled if asked; the labels go with it unless others are given.
+
+    Raises Refused when the scaled piece cannot be cast, ValidationError for the rest.
+    """
+    name = name.strip()
+    document = revision.document
+    if factors != Factors():
+        document = scaled_document(parse_document(document), factors)
+    document = document | {"name": name or document["name"]}
+    return save_piece(
+        document,
+        name=name,
+        labels=revision.piece.labels if labels is None else labels,
+        note=f"Copied from {revision}{_scaled_by(factors)}"[:500],
+        by=by,
+    )
+
+
+@transaction.atomic
 def update_piece(piece: SavedPiece, *, name: str, labels: str, archived: bool) -> SavedPiece:
     """Rename, label or put away a piece. Raises ValidationError by field."""
     piece.name, piece.labels, piece.archived = name.strip(), labels.strip(), archived
     piece.full_clean()
     piece.save()
     return piece
+
+
+def _scaled_by(factors: Factors) -> str:
+    if factors.whole:
+        return f", × {factors.length:g}"
+    named = {"length": factors.length, "width": factors.width, "thickness": factors.thickness}
+    return "".join(f", {name} × {factor:g}" for name, factor in named.items() if factor != 1)
 
 
 def _add_revision(piece: SavedPiece, document: object, note: str, by: Person) -> PieceRevision:
