@@ -6,11 +6,11 @@ from django.contrib.auth.views import LogoutView
 from django.urls import include, path
 from django.views.generic import RedirectView
 
-from shop.accounts.views import PasswordView, SignInView, revoke, tokens
+from shop.accounts.views import HomeView, PasswordView, SignInView, revoke, tokens
 from shop.health import healthz
 
 urlpatterns = [
-    path("", RedirectView.as_view(url="/pieces/"), name="home"),
+    path("", HomeView.as_view(), name="home"),
     path("healthz", healthz, name="healthz"),
     path("accounts/login/", SignInView.as_view(), name="login"),
     path("accounts/logout/", LogoutView.as_view(), name="logout"),
