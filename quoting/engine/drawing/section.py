@@ -146,7 +146,7 @@ def _face(
             points = tuple(ring.simplify(0.002).coords)
             canvas.reach_points(points)
             canvas.path(polyline(points[:-1], closed=True), stroke)
-            field.ink(points)
+            field.keep_clear(points)
 
 
 def _heading(canvas: Canvas, view: _View) -> None:
