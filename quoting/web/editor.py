@@ -18,28 +18,9 @@ from quoting.web.changes import completed, in_unit, with_feature, with_new, with
 from quoting.web.entries import FEATURE_NAMES
 from quoting.web.fields import Field, FormMaker, Group
 from quoting.web.forms_piece import Document, document_of
-from quoting.web.piece_sheet import facts
+from quoting.web.piece_sheet import cautions, facts
 from quoting.web.setting_out import setting_out
 from quoting.web.shown import Figures
-
-USUAL_CAUTIONS = frozenset(
-    {
-        "silica_dust",
-        "wet_cement",
-        "chromium",
-        "blades",
-        "vapours",
-        "cold_pour",
-        "hot_pour",
-        "drying_surface",
-        "lifting",
-        "sharp_edges",
-        "wet_tools",
-        "supports",
-        "food_contact",
-    }
-)
-"""Of work and use, whatever is drawn: folded while a piece is being drawn, in full on its sheet."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,12 +99,10 @@ def preview_context(state: Tried, shown: Figures, fields: Mapping[str, str]) -> 
     }
     if state.made is None:
         return context
-    said = state.made.cautions
     return context | {
         "facts": facts(state.made, shown),
         "svg": setting_out(state.made.solid, shown.system),
-        "cautions": [caution for caution in said if caution.code not in USUAL_CAUTIONS],
-        "usual_cautions": [caution for caution in said if caution.code in USUAL_CAUTIONS],
+        **cautions(state.made),
     }
 
 

@@ -35,6 +35,8 @@ class Entry:
     codes: str = ""
     """For kind `code`: which of the catalogue's codes are offered."""
     help: str = ""
+    absent: str = ""
+    """What a document says that leaves the key out."""
 
 
 UNITS: Final[Choices] = (
@@ -50,13 +52,14 @@ _POINTS = "x, y; x, y; … from the lower left corner"
 WHOLE: Final = (
     Entry("name", "Name", "text"),
     Entry("unit", "Bare numbers are", "choice", "mm", UNITS),
-    Entry("quantity", "Identical pieces", "number", "1"),
+    Entry("quantity", "Identical pieces", "number", "1", absent="1"),
     Entry(
         "cast",
         "Cast",
         "choice",
         "face-down",
         (("face-down", "face down, against the mould"), ("face-up", "face up, trowelled")),
+        absent="face-down",
     ),
     Entry("mix", "Mix", "code", codes="mixes", help="Empty: the shop's usual mix"),
     Entry("thickness", "Thickness", "length", "40"),
@@ -105,12 +108,12 @@ EDGE: Final = (
     Entry("at", "Arris", "choice", "top", (("top", "upper"), ("bottom", "lower"))),
     Entry("profile", "Treatment", "choice", "chamfer", (("chamfer", "45° chamfer"), ("round", "rounded"))),
     Entry("size", "Size", "length", "4"),
-    Entry("sides", "Sides", "sides", "all"),
+    Entry("sides", "Sides", "sides", "all", absent="all"),
 )
 DROP_EDGE: Final = (
     Entry("depth", "Depth from the show face", "length", "90"),
     Entry("thickness", "Thickness", "length", "35"),
-    Entry("sides", "Sides", "sides", "all"),
+    Entry("sides", "Sides", "sides", "all", absent="all"),
 )
 _AT = Entry("at", "Centre, or several", "points")
 _TURN = Entry("turn", "Turned by, °", "number", "0")
@@ -126,10 +129,10 @@ FEATURES: Final[dict[str, tuple[Entry, ...]]] = {
         Entry("ledge", "Lip it sits on", "length", "12"),
         Entry("backlit", "Lit from behind", "tick"),
     ),
-    "recess": (_AT, _TURN, Entry("face", "In the", "choice", "top", FACES), _DEPTH),
+    "recess": (_AT, _TURN, Entry("face", "In the", "choice", "top", FACES, absent="top"), _DEPTH),
     "groove": (
         Entry("path", "Path", "points"),
-        Entry("face", "In the", "choice", "underside", FACES),
+        Entry("face", "In the", "choice", "underside", FACES, absent="underside"),
         Entry("width", "Width", "length", "10"),
         _DEPTH,
     ),
@@ -183,6 +186,7 @@ FINISH: Final = (
         "choice",
         "full",
         (("none", "none"), ("spot", "the larger ones"), ("full", "all over")),
+        absent="none",
     ),
     Entry("grits", "Grits", "numbers", "200, 400", help="One pass each, coarse to fine"),
     Entry("sealer", "Sealer", "code", codes="sealers", help="Empty: none"),

@@ -129,7 +129,7 @@ class FormMaker:
         return tuple(self._field(prefix + entry.key, entry, values.get(entry.key)) for entry in entries)
 
     def _field(self, name: str, entry: Entry, value: Any) -> Field:
-        text = text_of(entry, value)
+        text = text_of(entry, value) or entry.absent
         choices = self._offered(entry, text)
         reload = name == "unit" or entry.key == "shape"
         return Field(name, entry.label, entry.kind, text, choices, entry.help, self._below(name), reload)

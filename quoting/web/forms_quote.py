@@ -14,10 +14,11 @@ from django.core.exceptions import ValidationError
 from quoting.models import Client, PieceRevision, Quote
 from quoting.services.quotes import ItemWanted, LineWanted
 
-ITEM_KEYS = ("revision", "quantity")
-LINE_KEYS = ("text", "quantity", "unit_price", "tax_category")
+ITEM_KEYS = ("revision", "quantity", "option")
+LINE_KEYS = ("text", "quantity", "unit_price", "tax_category", "option")
 FIELD_KEYS = ("client", "new_client", "title", "quoted_on", "valid_days", "discount", "note")
 MOST_ROWS = 200
+LONGEST_OPTION = 80
 YEARS = range(2000, 2101)
 
 
@@ -84,7 +85,8 @@ def typed_of(quote: Quote) -> TypedQuote:
             "new_client": "",
         },
         tuple(
-            {"revision": str(item.revision_id), "quantity": str(item.quantity)} for item in quote.items.all()
+            {"revision": str(item.revision_id), "quantity": str(item.quantity), "option": item.option}
+            for item in quote.items.all()
         ),
         tuple(
             {
@@ -92,6 +94,7 @@ def typed_of(quote: Quote) -> TypedQuote:
                 "quantity": _plain(line.quantity),
                 "unit_price": _plain(line.unit_price),
                 "tax_category": line.tax_category,
+                "option": line.option,
             }
             for line in quote.lines.all()
         ),
@@ -163,7 +166,7 @@ def _item(reading: _Reading, path: str, row: Mapping[str, str]) -> ItemWanted | 
     if revision is None:
         reading.wrong(f"{path}.revision", "must be one of the saved pieces")
         return None
-    return ItemWanted(revision, quantity)
+    return ItemWanted(revision, quantity, _option(reading, path, row))
 
 
 def _line(reading: _Reading, path: str, row: Mapping[str, str]) -> LineWanted:
@@ -174,7 +177,15 @@ def _line(reading: _Reading, path: str, row: Mapping[str, str]) -> LineWanted:
         reading.decimal(f"{path}.unit_price", row["unit_price"], "an amount such as 120 or -50.00"),
         reading.decimal(f"{path}.quantity", row["quantity"] or "1", "a number such as 1 or 2.5"),
         row["tax_category"] or "standard",
+        _option(reading, path, row),
     )
+
+
+def _option(reading: _Reading, path: str, row: Mapping[str, str]) -> str:
+    name = row.get("option", "").strip()
+    if len(name) > LONGEST_OPTION:
+        reading.wrong(f"{path}.option", f"must be at most {LONGEST_OPTION} letters")
+    return name
 
 
 def _rows(name: str, keys: tuple[str, ...], posted: Mapping[str, str]) -> tuple[Mapping[str, str], ...]:

@@ -32,6 +32,26 @@ STAGES = {
 }
 
 
+USUAL_CAUTIONS = frozenset(
+    {
+        "silica_dust",
+        "wet_cement",
+        "chromium",
+        "blades",
+        "vapours",
+        "cold_pour",
+        "hot_pour",
+        "drying_surface",
+        "lifting",
+        "sharp_edges",
+        "wet_tools",
+        "supports",
+        "food_contact",
+    }
+)
+"""Of work and use, whatever is drawn: folded while a piece is being drawn, in full on its sheet."""
+
+
 @dataclass(frozen=True, slots=True)
 class Fact:
     """One figure of a piece and how it came about."""
@@ -94,7 +114,7 @@ def sheet(made: Estimate, shown: Figures, names: Mapping[str, str], *, pay: bool
         "cure": [_cure(step) for step in made.cure],
         "lifts": [_lift(lift, shown) for lift in made.handling.lifts],
         "disclaimer": made.handling.disclaimer,
-        "cautions": made.cautions,
+        **cautions(made),
         "stale": [line.name for line in made.materials if line.stale],
         "quantities": _quantities(made, shown),
         "pay": pay,
@@ -117,6 +137,14 @@ def drawings(made: Estimate, system: str) -> list[dict[str, Any]]:
     ]
 
 
+def cautions(made: Estimate) -> dict[str, Any]:
+    """What this piece asks care for, and what any work with concrete does."""
+    return {
+        "cautions": [caution for caution in made.cautions if caution.code not in USUAL_CAUTIONS],
+        "usual_cautions": [caution for caution in made.cautions if caution.code in USUAL_CAUTIONS],
+    }
+
+
 def _materials(made: Estimate, shown: Figures) -> list[dict[str, Any]]:
     rows = groupby(made.materials, key=lambda line: line.stage)
     return [
@@ -126,7 +154,7 @@ def _materials(made: Estimate, shown: Figures) -> list[dict[str, Any]]:
 
 
 def _material(line: MaterialLine, shown: Figures) -> dict[str, Any]:
-    packs = f"{line.packs} {line.pack_name}{'' if line.packs == 1 else 's'}"
+    packs = f"{line.packs} × {line.pack_name}"
     return {
         "name": line.name,
         "need": f"{shown.number(line.gross)} {line.unit}",

@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from django.core.exceptions import ValidationError
+from django.utils import timezone
 
 from catalog import selectors as catalogue
 from quoting.documents.client_quote import page
@@ -14,7 +15,7 @@ from quoting.engine.errors import Refused
 from quoting.engine.pricing.build_up import achieved_margin
 from quoting.models import PieceRevision, Quote, QuoteItem, QuoteLine
 from quoting.selectors.pieces import clients, newest_revisions
-from quoting.selectors.quotes import PricedQuote, price_offer
+from quoting.selectors.quotes import PricedOption, PricedQuote, price_offer
 from quoting.web.forms_quote import TypedQuote, offered
 from quoting.web.piece_sheet import people
 from quoting.web.shown import Figures
@@ -52,7 +53,8 @@ def totals_context(typed: TypedQuote, shown: Figures) -> dict[str, Any]:
         asked = offered(typed)
         quote = Quote(quoted_on=asked["quoted_on"], discount=asked["discount"])
         items = [
-            QuoteItem(quote=quote, revision=item.revision, quantity=item.quantity) for item in asked["items"]
+            QuoteItem(quote=quote, revision=item.revision, quantity=item.quantity, option=item.option)
+            for item in asked["items"]
         ]
         lines = [
             QuoteLine(
@@ -61,6 +63,7 @@ def totals_context(typed: TypedQuote, shown: Figures) -> dict[str, Any]:
                 quantity=line.quantity,
                 unit_price=line.unit_price,
                 tax_category=line.tax_category,
+                option=line.option,
             )
             for line in asked["lines"]
         ]
@@ -73,11 +76,11 @@ def totals_context(typed: TypedQuote, shown: Figures) -> dict[str, Any]:
 
 def priced_context(priced: PricedQuote, shown: Figures) -> dict[str, Any]:
     """Figures of a quote: what the client pays, and what it costs the shop."""
-    totals = priced.totals
     return {
         "items": [
             {
                 "name": item.item.revision.piece.name,
+                "option": item.item.option,
                 "quantity": item.estimate.quantity,
                 "each": shown.money(item.estimate.price.unit_price),
                 "net": shown.money(item.net),
@@ -86,8 +89,19 @@ def priced_context(priced: PricedQuote, shown: Figures) -> dict[str, Any]:
             }
             for item in priced.items
         ],
-        "lines": [{"text": line.line.text, "net": shown.money(line.net)} for line in priced.lines],
-        "discount": shown.money(-priced.discount) if priced.discount else "",
+        "lines": [
+            {"text": line.line.text, "option": line.line.option, "net": shown.money(line.net)}
+            for line in priced.lines
+        ],
+        "options": [_option(option, shown) for option in priced.options],
+    }
+
+
+def _option(option: PricedOption, shown: Figures) -> dict[str, Any]:
+    totals = option.totals
+    return {
+        "name": option.name,
+        "discount": shown.money(-totals.allowances) if totals.allowances else "",
         "net": shown.money(totals.net),
         "tax": [
             {
@@ -99,10 +113,10 @@ def priced_context(priced: PricedQuote, shown: Figures) -> dict[str, Any]:
         "gross": shown.money(totals.gross),
         "payments": [
             {"name": payment.name[:1].upper() + payment.name[1:], "amount": shown.money(payment.amount)}
-            for payment in priced.payments
+            for payment in option.payments
         ],
-        "cost": shown.money(priced.cost),
-        "margin": shown.percent(achieved_margin(totals.net, priced.cost)),
+        "cost": shown.money(option.cost),
+        "margin": shown.percent(achieved_margin(totals.net, option.cost)),
     }
 
 
@@ -110,9 +124,13 @@ def issued_context(quote: Quote, shown: Figures) -> dict[str, Any]:
     """What was issued, from its frozen data alone, and the shop's own side of it."""
     issued = quote.issued
     cost = Decimal(issued.basis["cost"])
+    state = quote.state(timezone.localdate())
     return {
         "said": page(issued.data),
         "issued": issued,
+        "state": state,
+        "answerable": state == Quote.Status.ISSUED,
+        "revisable": state not in (Quote.Status.ACCEPTED, Quote.Status.SUPERSEDED),
         "cost": shown.money(cost),
         "margin": shown.percent(achieved_margin(Decimal(issued.data["net"]), cost)),
     }

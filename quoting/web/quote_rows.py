@@ -14,12 +14,12 @@ def pressed(typed: TypedQuote, action: str) -> TypedQuote:
     """The form after a button: one more item or line, or one fewer.
 
     >>> pressed(TypedQuote({}), "add-item").items
-    ({'revision': '', 'quantity': '1'},)
+    ({'revision': '', 'quantity': '1', 'option': ''},)
     """
     if action == "add-item":
-        return replace(typed, items=(*typed.items, {"revision": "", "quantity": "1"}))
+        return replace(typed, items=(*typed.items, {"revision": "", "quantity": "1", "option": ""}))
     if action == "add-line":
-        line = {"text": "", "quantity": "1", "unit_price": "", "tax_category": "standard"}
+        line = {"text": "", "quantity": "1", "unit_price": "", "tax_category": "standard", "option": ""}
         return replace(typed, lines=(*typed.lines, line))
     if match := _ROW.fullmatch(action):
         kept = tuple(row for i, row in enumerate(getattr(typed, match[1])) if i != int(match[2]))

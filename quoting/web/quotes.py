@@ -21,12 +21,12 @@ from quoting.models import PieceRevision, Quote
 from quoting.selectors.price_book import names_of
 from quoting.selectors.quotes import price_quote, quotes
 from quoting.services.clients import create_client
-from quoting.services.quotes import change_draft, delete_draft, draft_quote, issue_quote, withdraw_quote
+from quoting.services.quotes import change_draft, draft_quote
 from quoting.web.doors import quoters
 from quoting.web.forms_quote import TypedQuote, fields_of, typed_from, typed_of, wanted
 from quoting.web.ordering import ordered
 from quoting.web.quote_list import as_table, total_words
-from quoting.web.quote_pages import Faults, form_context, issued_context, priced_context, totals_context
+from quoting.web.quote_pages import Faults, form_context, issued_context, totals_context
 from quoting.web.quote_rows import pressed
 from quoting.web.shown import figures
 
@@ -93,53 +93,6 @@ def quote_page(request: HttpRequest, pk: int) -> HttpResponse:
 def totals(request: HttpRequest) -> HttpResponse:
     """What the form as typed comes to: a fragment for the page."""
     return render(request, "quoting/_totals.html", totals_context(typed_from(_texts(request)), figures()))
-
-
-@quoters
-def issue(request: HttpRequest, pk: int) -> HttpResponse:
-    """Ask, then number, freeze and print a draft."""
-    quote = get_object_or_404(quotes(), pk=pk)
-    if request.method == "POST":
-        try:
-            issued = issue_quote(quote, on=timezone.localdate(), by=request.user)
-        except (IllegalMove, Refused) as refused:
-            messages.error(request, str(refused))
-        else:
-            messages.success(request, f"Issued as {issued.quote.number}.")
-        return redirect("quoting:quote", pk=pk)
-    if quote.status != Quote.Status.DRAFT:
-        return redirect("quoting:quote", pk=pk)
-    return render(request, "quoting/quote_issue.html", {"quote": quote} | _priced(quote))
-
-
-@quoters
-def withdraw(request: HttpRequest, pk: int) -> HttpResponse:
-    """Ask, then take an issued quote back."""
-    quote = get_object_or_404(quotes(), pk=pk)
-    if request.method != "POST":
-        return render(request, "quoting/quote_withdraw.html", {"quote": quote})
-    try:
-        withdraw_quote(quote, reason=request.POST.get("reason", "")[:500], by=request.user)
-    except IllegalMove as refused:
-        messages.error(request, str(refused))
-    else:
-        messages.success(request, "Withdrawn.")
-    return redirect("quoting:quote", pk=pk)
-
-
-@quoters
-def delete(request: HttpRequest, pk: int) -> HttpResponse:
-    """Ask, then throw a draft away."""
-    quote = get_object_or_404(quotes(), pk=pk)
-    if request.method != "POST":
-        return render(request, "quoting/quote_delete.html", {"quote": quote})
-    try:
-        delete_draft(quote)
-    except IllegalMove as refused:
-        messages.error(request, str(refused))
-        return redirect("quoting:quote", pk=pk)
-    messages.success(request, "Draft thrown away.")
-    return redirect("quoting:quotes")
 
 
 @quoters
@@ -212,14 +165,7 @@ def _started(request: HttpRequest) -> TypedQuote:
     revision = get_object_or_404(PieceRevision.objects.select_related("piece"), pk=asked["piece"])
     count = str(revision.document.get("quantity", 1))
     fresh["title"] = revision.piece.name
-    return TypedQuote(fields_of(fresh), ({"revision": str(revision.pk), "quantity": count},))
-
-
-def _priced(quote: Quote) -> dict[str, Any]:
-    try:
-        return {"totals": priced_context(price_quote(quote), figures())}
-    except Refused as refused:
-        return {"not_yet": [str(fault) for fault in refused.faults]}
+    return TypedQuote(fields_of(fresh), ({"revision": str(revision.pk), "quantity": count, "option": ""},))
 
 
 def _events(quote: Quote) -> Any:

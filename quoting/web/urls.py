@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, URLResolver, path
 
-from quoting.web import clients, drawing_board, pieces, quotes
+from quoting.web import clients, drawing_board, pieces, quote_moves, quotes
 
 app_name = "quoting"
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -20,9 +20,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("quotes/new", quotes.new_quote, name="new-quote"),
     path("quotes/totals", quotes.totals, name="totals"),
     path("quotes/<int:pk>/", quotes.quote_page, name="quote"),
-    path("quotes/<int:pk>/issue", quotes.issue, name="issue"),
-    path("quotes/<int:pk>/withdraw", quotes.withdraw, name="withdraw"),
-    path("quotes/<int:pk>/delete", quotes.delete, name="delete-quote"),
+    path("quotes/<int:pk>/issue", quote_moves.issue, name="issue"),
+    path("quotes/<int:pk>/withdraw", quote_moves.withdraw, name="withdraw"),
+    path("quotes/<int:pk>/delete", quote_moves.delete, name="delete-quote"),
+    path("quotes/<int:pk>/revise", quote_moves.revise, name="revise"),
+    path("quotes/<int:pk>/answer", quote_moves.answer, name="answer"),
     path("quotes/<int:pk>/paper.pdf", quotes.paper, name="paper"),
     path("clients/", clients.client_list, name="clients"),
     path("clients/new", clients.new_client, name="new-client"),

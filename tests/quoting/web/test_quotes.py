@@ -215,3 +215,50 @@ def test_the_list_shows_what_was_asked_and_goes_out_as_a_table(owner: Browser, d
 def test_no_cell_of_the_table_is_a_formula(owner: Browser, filled: dict[str, str]) -> None:
     owner.post("/quotes/new", filled | {"title": "=1+1", "do": "save"})
     assert "'=1+1" in owner.get("/quotes/list.csv").content.decode()
+
+
+def test_options_are_offered_and_one_is_accepted(owner: Browser, filled: dict[str, str]) -> None:
+    row = {"items[1].revision": filled["items[0].revision"], "items[1].quantity": "1"}
+    named = {"items[0].option": "A pair", "items[1].option": "Only one"}
+    totals = owner.post("/quotes/totals", filled | row | named).content.decode()
+    assert totals.count("with all that is common") == 2
+    owner.post("/quotes/new", filled | row | named | {"do": "save"})
+    quote = Quote.objects.get()
+    assert 'value="Only one"' in owner.get(f"/quotes/{quote.pk}/").content.decode()
+    owner.post(f"/quotes/{quote.pk}/issue")
+    said = {"name": "Philippa Quern", "data_sha256": Quote.objects.get().issued.data_sha256, "do": "accept"}
+    refused = owner.post(f"/quotes/{quote.pk}/answer", said | {"note": "by telephone"})
+    page = unescape(refused.content.decode())
+    assert refused.status_code == 422
+    assert "Choose one of the options" in page
+    assert "by telephone" in page
+    assert Quote.objects.get().status == "issued"
+    owner.post(f"/quotes/{quote.pk}/answer", said | {"option": "Only one"})
+    page = owner.get(f"/quotes/{quote.pk}/").content.decode()
+    assert "accepted" in page
+    assert "Philippa Quern, option Only one" in page
+
+
+def test_an_answer_needs_a_name_and_is_given_once(owner: Browser, draft: Quote) -> None:
+    owner.post(f"/quotes/{draft.pk}/issue")
+    answer = f"/quotes/{draft.pk}/answer"
+    assert owner.post(answer, {"do": "decline", "name": " "}).status_code == 422
+    owner.post(answer, {"do": "decline", "name": "Anselm Roke", "note": "too dear"})
+    page = owner.get(f"/quotes/{draft.pk}/").content.decode()
+    assert "too dear" in page
+    assert answer not in page
+    assert (
+        "declined already" in owner.post(answer, {"do": "decline", "name": "x"}, follow=True).content.decode()
+    )
+
+
+def test_a_revision_takes_the_place_of_what_is_out(owner: Browser, draft: Quote) -> None:
+    assert "changed as it is" in owner.post(f"/quotes/{draft.pk}/revise", follow=True).content.decode()
+    owner.post(f"/quotes/{draft.pk}/issue")
+    number = Quote.objects.get().number
+    page = owner.post(f"/quotes/{draft.pk}/revise", follow=True).content.decode()
+    assert f"in place of {number}" in page
+    revision = Quote.objects.get(revises=draft.pk)
+    owner.post(f"/quotes/{revision.pk}/issue")
+    assert Quote.objects.get(pk=draft.pk).status == "superseded"
+    assert "superseded" in owner.get(f"/quotes/{draft.pk}/").content.decode()

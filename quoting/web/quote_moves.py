@@ -1,0 +1,130 @@
+"""Pages that move a quote on: issue, withdraw, revise, the client's answer, throwing a draft away."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from quoting.engine.errors import Refused
+from quoting.errors import IllegalMove
+from quoting.models import Quote
+from quoting.selectors.quotes import price_quote, quotes
+from quoting.services.quotes import (
+    accept_quote,
+    decline_quote,
+    delete_draft,
+    issue_quote,
+    revise_quote,
+    withdraw_quote,
+)
+from quoting.web.doors import quoters
+from quoting.web.quote_pages import priced_context
+from quoting.web.shown import figures
+
+
+@quoters
+def issue(request: HttpRequest, pk: int) -> HttpResponse:
+    """Ask, then number, freeze and print a draft."""
+    quote = get_object_or_404(quotes(), pk=pk)
+    if request.method == "POST":
+        try:
+            issued = issue_quote(quote, on=timezone.localdate(), by=request.user)
+        except (IllegalMove, Refused) as refused:
+            messages.error(request, str(refused))
+        else:
+            messages.success(request, f"Issued as {issued.quote.number}.")
+        return redirect("quoting:quote", pk=pk)
+    if quote.status != Quote.Status.DRAFT:
+        return redirect("quoting:quote", pk=pk)
+    return render(request, "quoting/quote_issue.html", {"quote": quote} | _priced(quote))
+
+
+@quoters
+def withdraw(request: HttpRequest, pk: int) -> HttpResponse:
+    """Ask, then take an issued quote back."""
+    quote = get_object_or_404(quotes(), pk=pk)
+    if request.method != "POST":
+        return render(request, "quoting/quote_withdraw.html", {"quote": quote})
+    try:
+        withdraw_quote(quote, reason=request.POST.get("reason", "")[:500], by=request.user)
+    except IllegalMove as refused:
+        messages.error(request, str(refused))
+    else:
+        messages.success(request, "Withdrawn.")
+    return redirect("quoting:quote", pk=pk)
+
+
+@quoters
+def delete(request: HttpRequest, pk: int) -> HttpResponse:
+    """Ask, then throw a draft away."""
+    quote = get_object_or_404(quotes(), pk=pk)
+    if request.method != "POST":
+        return render(request, "quoting/quote_delete.html", {"quote": quote})
+    try:
+        delete_draft(quote)
+    except IllegalMove as refused:
+        messages.error(request, str(refused))
+        return redirect("quoting:quote", pk=pk)
+    messages.success(request, "Draft thrown away.")
+    return redirect("quoting:quotes")
+
+
+@quoters
+@require_POST
+def revise(request: HttpRequest, pk: int) -> HttpResponse:
+    """A new draft to take the place of an issued quote; nothing issued changes."""
+    quote = get_object_or_404(quotes(), pk=pk)
+    try:
+        draft = revise_quote(quote, on=timezone.localdate(), by=request.user)
+    except IllegalMove as refused:
+        messages.error(request, str(refused))
+        return redirect("quoting:quote", pk=pk)
+    messages.success(request, f"A draft in place of {quote.number}, at today's prices.")
+    return redirect("quoting:quote", pk=draft.pk)
+
+
+@quoters
+def answer(request: HttpRequest, pk: int) -> HttpResponse:
+    """Write down what the client said to an issued quote."""
+    quote = get_object_or_404(quotes(), pk=pk)
+    faults: dict[str, list[str]] = {}
+    if request.method == "POST":
+        try:
+            _answered(request, quote)
+        except IllegalMove as refused:
+            messages.error(request, str(refused))
+            return redirect("quoting:quote", pk=pk)
+        except ValidationError as invalid:
+            faults = invalid.message_dict
+        else:
+            return redirect("quoting:quote", pk=pk)
+    if quote.status != Quote.Status.ISSUED:
+        return redirect("quoting:quote", pk=pk)
+    options = [option["name"] for option in quote.issued.data["options"]]
+    context = {"quote": quote, "options": options, "faults": faults, "typed": request.POST}
+    return render(request, "quoting/quote_answer.html", context, status=422 if faults else 200)
+
+
+def _answered(request: HttpRequest, quote: Quote) -> None:
+    posted, today = request.POST, timezone.localdate()
+    name, note = posted.get("name", ""), posted.get("note", "")
+    if posted.get("do") == "decline":
+        decline_quote(quote, name=name, on=today, note=note, by=request.user)
+        messages.success(request, "Written down as declined.")
+        return
+    sha256, option = posted.get("data_sha256", ""), posted.get("option", "")
+    accept_quote(quote, name=name, data_sha256=sha256, on=today, option=option, note=note, by=request.user)
+    messages.success(request, "Written down as accepted.")
+
+
+def _priced(quote: Quote) -> dict[str, Any]:
+    try:
+        return {"totals": priced_context(price_quote(quote), figures())}
+    except Refused as refused:
+        return {"not_yet": [str(fault) for fault in refused.faults]}
