@@ -7,6 +7,7 @@ from quoting.api.clients import ClientViewSet
 from quoting.api.piece_drawings import PieceDrawingView, PieceTemplatesView
 from quoting.api.pieces import PieceViewSet
 from quoting.api.quotes import QuoteViewSet
+from quoting.api.repeats import AgainView, CopyView, DifferencesView, PieceBridgeView, QuoteBridgeView
 from quoting.api.takeoff import CutListView, TakeoffView, WhatIfView
 
 router = SimpleRouter(trailing_slash=False)
@@ -20,5 +21,10 @@ urlpatterns = [
     path("cutlist", CutListView.as_view(), name="cutlist"),
     path("pieces/<int:pk>/drawings/<str:kind>.svg", PieceDrawingView.as_view(), name="piece-drawing"),
     path("pieces/<int:pk>/templates.pdf", PieceTemplatesView.as_view(), name="piece-templates"),
+    path("pieces/<int:pk>/copy", CopyView.as_view(), name="piece-copy"),
+    path("pieces/<int:pk>/differences", DifferencesView.as_view(), name="piece-differences"),
+    path("pieces/<int:pk>/bridge", PieceBridgeView.as_view(), name="piece-bridge"),
+    path("quotes/<int:pk>/again", AgainView.as_view(), name="quote-again"),
+    path("quotes/<int:pk>/bridge", QuoteBridgeView.as_view(), name="quote-bridge"),
     path("", include(router.urls)),
 ]
