@@ -21,6 +21,7 @@ urlpatterns = [
     # One door for passwords, the one that counts failures.
     path("admin/login/", login_not_required(RedirectView.as_view(pattern_name="login", query_string=True))),
     path("admin/", admin.site.urls),
+    path("", include("quoting.web.client_urls")),
     path("", include("quoting.web.urls")),
     path("", include("catalog.web.urls")),
     path("", include("shop.jobs.web.urls")),

@@ -6,6 +6,7 @@ names such as `asset:print.css`: every other address stops the document.
 
 from __future__ import annotations
 
+import re
 from email.message import Message
 from io import BytesIO
 from pathlib import Path
@@ -27,6 +28,9 @@ _TYPES = {".css": "text/css", ".woff2": "font/woff2", ".svg": "image/svg+xml", "
 # Drawings are lettered for any sans-serif; on paper they take the paper's own, which is narrower.
 _DRAWN_IN = f'font-family="{FONT}"'
 _PRINTED_IN = f'font-family="Sheet, Sheet Extended, {FONT}"'
+
+# The library takes a drawing's title alone for its alternative text: on paper the description joins it.
+_SAID_OF_DRAWING = re.compile(r"(<title[^>]*>[^<]*)</title><desc[^>]*>([^<]*)</desc>")
 
 
 class OwnAssets(URLFetcher):  # type: ignore[misc]
@@ -72,6 +76,7 @@ def pdf(template: str, context: dict[str, Any], *, paper: str) -> bytes:
             ),
         ]
         words = render_to_string(template, context).replace(_DRAWN_IN, _PRINTED_IN)
+        words = _SAID_OF_DRAWING.sub(r"\1. \2</title>", words)
         html = HTML(string=words, base_url="asset:", url_fetcher=fetcher)
         written = html.write_pdf(stylesheets=sheets, font_config=fonts, pdf_variant="pdf/ua-1")
     except FatalURLFetchingError as refusal:

@@ -41,7 +41,7 @@ def describe(piece: Piece, names: Mapping[str, str], *, system: str = "metric") 
 def describe_by_subject(
     piece: Piece, names: Mapping[str, str], *, system: str = "metric"
 ) -> tuple[tuple[str, tuple[str, ...]], ...]:
-    """The sentences of `describe` by the subject each belongs to; a subject with nothing to say is left out."""
+    """The sentences of `describe` by the subject each belongs to; subjects without any are left out."""
     body = [f"{_sizes(piece.outline, system)}, {format_length(piece.thickness_mm, system)} thick"]
     if piece.mix:
         body.append(f"Cast in {names.get(piece.mix, piece.mix)}")

@@ -14,6 +14,7 @@ from collections.abc import Callable
 from datetime import date
 from decimal import Decimal
 from typing import Any
+from unittest import mock
 
 import django
 
@@ -66,7 +67,7 @@ def together() -> None:
 
 def die(point: str) -> None:
     """Start to issue and stop at `point` of it, inside the transaction, until somebody kills this process."""
-    from quoting.models import Quote
+    from quoting.models import IssuedQuote, Quote
     from quoting.services import issuing
 
     def wait(*args: Any, **kwargs: Any) -> Any:
@@ -75,9 +76,9 @@ def die(point: str) -> None:
             time.sleep(60)
 
     if point == "paper":
-        issuing.quote_pdf = wait
+        mock.patch.object(issuing, "quote_pdf", wait).start()
     else:
-        issuing.IssuedQuote.objects.create = wait  # type: ignore[method-assign]
+        mock.patch.object(IssuedQuote.objects, "create", wait).start()
     issuing.issue_quote(Quote.objects.get(status="draft"), on=TODAY)
 
 
