@@ -8,7 +8,8 @@ from django.http import HttpResponse
 from django.utils import timezone
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, extend_schema
-from rest_framework import status
+from rest_framework import status as http
+from rest_framework.exceptions import ValidationError
 from rest_framework.pagination import LimitOffsetPagination
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -37,6 +38,7 @@ class JobsView(APIView):
     permission_classes = (Running,)
 
     @extend_schema(
+        operation_id="jobs_list",
         responses=OBJECT,
         parameters=[
             OpenApiParameter(name, str, description=said)
@@ -51,7 +53,10 @@ class JobsView(APIView):
     def get(self, request: Request) -> Response:
         """Jobs, newest first."""
         asked = request.query_params
-        found = jobs(search=asked.get("search", ""), status=asked.get("status", ""))
+        status = asked.get("status", "")
+        if status and status not in Job.Status.values:
+            raise ValidationError({"status": "A job is open or closed."})
+        found = jobs(search=asked.get("search", ""), status=status)
         pages = LimitOffsetPagination()
         rows = pages.paginate_queryset(found, request, view=self)
         return pages.get_paginated_response([job_row(one, request.user) for one in rows or ()])
@@ -60,7 +65,7 @@ class JobsView(APIView):
     def post(self, request: Request) -> Response:
         """Open a job, from a quote or by hand."""
         job = _open(read(JobWrite, request), request)
-        return Response(job_whole(job, request.user), status=status.HTTP_201_CREATED)
+        return Response(job_whole(job, request.user), status=http.HTTP_201_CREATED)
 
 
 @extend_schema(tags=["jobs"])

@@ -129,7 +129,7 @@ class TimeEntryView(Records):
         made = correct_time(row, by=request.user, now=now, reason=fields.pop("reason"), **fields)
         return Response(time_row(made, request.user, now))
 
-    @extend_schema(request=written.Reason, responses=OBJECT)
+    @extend_schema(operation_id="jobs_time_strike_out", request=written.Reason, responses=OBJECT)
     def post(self, request: Request, pk: int, entry: int) -> Response:
         """Strike it out; it stays to be read."""
         row, fields, now = self._entry(request, pk, entry), read(written.Reason, request), timezone.now()
@@ -195,7 +195,7 @@ class DrawView(Records):
         made = correct_draw(row, by=request.user, now=timezone.now(), reason=fields.pop("reason"), **fields)
         return Response(draw_row(made, request.user))
 
-    @extend_schema(request=written.Reason, responses=OBJECT)
+    @extend_schema(operation_id="jobs_draws_strike_out", request=written.Reason, responses=OBJECT)
     def post(self, request: Request, pk: int, draw: int) -> Response:
         """Strike it out; it stays to be read."""
         row, fields = self._draw(request, pk, draw), read(written.Reason, request)

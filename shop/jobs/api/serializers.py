@@ -33,7 +33,7 @@ def _text(length: int, **options: Any) -> serializers.CharField:
     return serializers.CharField(max_length=length, required=False, allow_blank=True, **options)
 
 
-class OperationWrite(serializers.Serializer[Any]):
+class JobOperationWrite(serializers.Serializer[Any]):
     """An operation planned by hand; what is left out is taken from the catalogue by its code."""
 
     code = serializers.CharField(max_length=40)
@@ -45,7 +45,7 @@ class OperationWrite(serializers.Serializer[Any]):
     planned_on = serializers.DateField(required=False)
 
 
-class MaterialWrite(serializers.Serializer[Any]):
+class JobMaterialWrite(serializers.Serializer[Any]):
     """A material planned by hand; `cost` is for all of it."""
 
     code = _text(40)
@@ -58,15 +58,15 @@ class MaterialWrite(serializers.Serializer[Any]):
     cost = _amount()
 
 
-class PieceWrite(serializers.Serializer[Any]):
+class JobPieceWrite(serializers.Serializer[Any]):
     """A kind of piece of a job opened by hand."""
 
     name = serializers.CharField(max_length=200)
     quantity = serializers.IntegerField(min_value=1, max_value=1000, required=False, default=1)
     kind = _text(40)
     price = _amount(required=False, default=_NOUGHT)
-    operations: ClassVar[Any] = OperationWrite(many=True, required=False, default=list)
-    materials: ClassVar[Any] = MaterialWrite(many=True, required=False, default=list)
+    operations: ClassVar[Any] = JobOperationWrite(many=True, required=False, default=list)
+    materials: ClassVar[Any] = JobMaterialWrite(many=True, required=False, default=list)
 
 
 class JobWrite(serializers.Serializer[Any]):
@@ -82,7 +82,7 @@ class JobWrite(serializers.Serializer[Any]):
     opened_on = serializers.DateField(required=False)
     due_on = serializers.DateField(required=False)
     note = _text(4000)
-    pieces: ClassVar[Any] = PieceWrite(many=True, required=False, default=list)
+    pieces: ClassVar[Any] = JobPieceWrite(many=True, required=False, default=list)
 
 
 class WorkWrite(serializers.Serializer[Any]):
@@ -143,7 +143,9 @@ class Reason(serializers.Serializer[Any]):
 class DrawWrite(serializers.Serializer[Any]):
     """Material drawn, bought or put back. Amount, supplier and invoice are for owners and estimators."""
 
-    kind = serializers.ChoiceField(choices=Draw.Kind.choices, required=False, default=Draw.Kind.STOCK)
+    kind = serializers.CharField(
+        max_length=8, required=False, default=Draw.Kind.STOCK, help_text="stock, bought or return."
+    )
     material = serializers.IntegerField(required=False, help_text="Id of a planned material of the job.")
     code = _text(40)
     name = _text(200)

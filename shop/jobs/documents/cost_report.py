@@ -143,8 +143,14 @@ def charts(shown: Mapping[str, Any], *, compact: bool = False) -> tuple[Drawing,
 
 def report_pdf(shown: Mapping[str, Any]) -> bytes:
     """The paper of a cost report, PDF/UA-1."""
-    shop = catalogue.shop_terms()
-    return pdf("jobs/papers/cost_report.html", report_page(shown) | {"shop": shop}, paper=shop.paper_size)
+    shop, page = catalogue.shop_terms(), report_page(shown)
+    cells = (
+        ("Workshop", shop.name),
+        ("Document", f"Cost report {shown['number']}"),
+        ("As of", page["on"]),
+        ("Job", shown["status"].capitalize()),
+    )
+    return pdf("jobs/papers/cost_report.html", page | {"shop": shop, "cells": cells}, paper=shop.paper_size)
 
 
 def report_page(shown: Mapping[str, Any]) -> dict[str, Any]:

@@ -8,12 +8,12 @@ from typing import Any
 
 from shop.jobs.beta import Chance
 from shop.jobs.selectors.lookback import Finding, findings
-from shop.jobs.selectors.margins import MarginRow, margins, months, promises
+from shop.jobs.selectors.margins import MarginRow, closed_reports, margins, months, promises
 
 
 def look_back_object(on: date, *, now: datetime) -> dict[str, Any]:
     """Findings by operation, margins by kind and client."""
-    made = margins(now=now)
+    made = margins(closed_reports(now=now))
     return {
         "on": on.isoformat(),
         "operations": [_finding(one) for one in findings(on)],
@@ -26,7 +26,7 @@ def look_back_object(on: date, *, now: datetime) -> dict[str, Any]:
 
 def period_object(first: date, last: date, *, now: datetime) -> dict[str, Any]:
     """The months of a period, and the promises open today."""
-    rows = months(first, last, now=now)
+    rows = months(first, last, closed_reports(now=now))
     return {
         "months": [
             {name: str(value) if not isinstance(value, int) else value for name, value in asdict(row).items()}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
@@ -14,6 +14,8 @@ from shop.jobs.facts import hours_of
 from shop.jobs.models import Job, TimeEntry
 from shop.jobs.report_lines import CostReport
 from shop.jobs.selectors.costs import report_of
+
+Closed = Sequence[tuple[Job, CostReport]]
 
 
 @dataclass(frozen=True)
@@ -65,15 +67,21 @@ class Margins:
     by_client: tuple[MarginRow, ...]
 
 
-def margins(*, now: datetime) -> Margins:
-    """Margins made over all closed jobs, by kind of piece and by client.
+def closed_reports(*, now: datetime) -> Closed:
+    """Every closed job with its cost report, in the order of closing."""
+    rows = Job.objects.filter(status=Job.Status.CLOSED).select_related("client").prefetch_related("pieces")
+    return tuple((job, report_of(job, now=now)) for job in rows.order_by("closed_on", "pk"))
+
+
+def margins(closed: Closed) -> Margins:
+    """Margins made over closed jobs, by kind of piece and by client.
 
     Where a job makes several kinds, its price is split by what each was quoted at (evenly where nothing was
     said), its cost by what was booked on each; what was booked on none follows the rest.
     """
     kinds: dict[tuple[str, str], list[tuple[int, Decimal, Decimal]]] = defaultdict(list)
     clients: dict[tuple[str, str], list[tuple[int, Decimal, Decimal]]] = defaultdict(list)
-    for job, made in _closed(now):
+    for job, made in closed:
         cost = made.line("total").actual
         client = job.client.name if job.client else "No client named"
         clients[client, job.currency].append((job.pk, job.price, cost))
@@ -102,7 +110,7 @@ def _booked(made: CostReport, piece: int) -> Decimal:
     return labour + sum((one.paid for one in parts), Decimal(0))
 
 
-def months(first: date, last: date, *, now: datetime) -> tuple[MonthRow, ...]:
+def months(first: date, last: date, closed: Closed) -> tuple[MonthRow, ...]:
     """The months from that of `first` to that of `last`: quotes issued, jobs opened, hours, jobs closed."""
     names = _names(first, last)
     quoted = _by_month(
@@ -117,9 +125,7 @@ def months(first: date, last: date, *, now: datetime) -> tuple[MonthRow, ...]:
     worked = TimeEntry.objects.filter(struck_out=False, seconds__isnull=False, worked_on__gte=first)
     for day, seconds in worked.values_list("worked_on", "seconds"):
         hours[f"{day:%Y-%m}"] += hours_of(seconds or 0)
-    done = [
-        (job.closed_on, job.price, made.line("total").actual) for job, made in _closed(now) if job.closed_on
-    ]
+    done = [(job.closed_on, job.price, made.line("total").actual) for job, made in closed if job.closed_on]
     prices = _by_month(names, ((day, price) for day, price, _ in done))
     costs = _by_month(names, ((day, cost) for day, _, cost in done))
     return tuple(
@@ -132,12 +138,6 @@ def promises(on: date) -> tuple[tuple[Job, int], ...]:
     """Open jobs with a day promised, soonest first, each with days left (below nought: late)."""
     rows = Job.objects.filter(status=Job.Status.OPEN, due_on__isnull=False).select_related("client")
     return tuple((job, (job.due_on - on).days) for job in rows.order_by("due_on", "pk") if job.due_on)
-
-
-def _closed(now: datetime) -> Iterable[tuple[Job, CostReport]]:
-    rows = Job.objects.filter(status=Job.Status.CLOSED).select_related("client").prefetch_related("pieces")
-    for job in rows.order_by("closed_on", "pk"):
-        yield job, report_of(job, now=now)
 
 
 def _summed(groups: dict[tuple[str, str], list[tuple[int, Decimal, Decimal]]]) -> tuple[MarginRow, ...]:

@@ -6,6 +6,7 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import Any, NoReturn, TypeVar
 
+from django.contrib.auth import get_user_model
 from django.db import models
 from django.utils import timezone
 
@@ -42,7 +43,13 @@ def known_instant(at: datetime, now: datetime, path: str = "at") -> datetime:
         refuse(path, "This time has not come yet.", "future", at.isoformat())
     if at < now - OLDEST:
         refuse(path, "This is more than a month ago; enter it by minutes.", "too_old", at.isoformat())
-    return min(at, now)
+    return at
+
+
+def hold_person(person: Person) -> None:
+    """Lock the person's row, where there is one: two phones of one person take turns."""
+    if person is not None:
+        get_user_model().objects.select_for_update().get(pk=person.pk)
 
 
 def replayed(rows: models.QuerySet[M], key: str, **same: Any) -> M | None:

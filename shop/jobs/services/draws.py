@@ -15,7 +15,7 @@ from quoting.errors import IllegalMove
 from shop.jobs.access import Person
 from shop.jobs.models import Draw, Job, Mishap, PlannedMaterial
 from shop.jobs.selectors.rates import unit_price
-from shop.jobs.services.common import held_open, keep_before, refuse, replayed
+from shop.jobs.services.common import held_open, hold_person, keep_before, refuse, replayed
 
 _KEPT = ("kind", "quantity", "amount", "supplier", "invoice", "drawn_on", "note", "struck_out")
 
@@ -55,6 +55,7 @@ def record_draw(
     Raises IllegalMove when the job is closed, Refused for a quantity not above nought, a day to come, more
     put back than was taken, or a price that nobody knows.
     """
+    hold_person(by)
     if known := replayed(Draw.objects.filter(by=by), key, job_id=job.pk):
         return known
     held = held_open(job)

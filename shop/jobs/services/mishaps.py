@@ -14,7 +14,7 @@ from quoting.selectors.price_book import shop_terms
 from shop.jobs.access import Person
 from shop.jobs.models import JobPiece, Mishap, PlannedMaterial, PlannedOperation, Progress
 from shop.jobs.planning import MaterialPlan, OperationPlan, recast_materials, recast_operations
-from shop.jobs.services.common import held_open, record, refuse, replayed
+from shop.jobs.services.common import held_open, hold_person, record, refuse, replayed
 from shop.jobs.services.jobs import put_material, put_operation
 from shop.jobs.services.time import Work, add_minutes
 
@@ -40,6 +40,7 @@ def record_mishap(told: Happened, *, by: Person, now: datetime, key: str = "") -
     Raises IllegalMove when the job is closed, Refused for more castings than the job makes or a day to come.
     """
     piece = told.operation.piece
+    hold_person(by)
     if known := replayed(Mishap.objects.filter(by=by), key, job_id=piece.job_id):
         return known
     job = held_open(piece.job)

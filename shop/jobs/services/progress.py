@@ -9,7 +9,7 @@ from django.db import transaction
 
 from shop.jobs.access import Person
 from shop.jobs.models import PlannedOperation, Progress
-from shop.jobs.services.common import held_open, known_instant, refuse, replayed
+from shop.jobs.services.common import held_open, hold_person, known_instant, refuse, replayed
 
 
 @transaction.atomic
@@ -17,6 +17,7 @@ def record_progress(
     operation: PlannedOperation, share: Decimal, *, by: Person, at: datetime, now: datetime, key: str = ""
 ) -> Progress:
     """Say how far an operation is, 0 to 1; the latest word counts. Refused outside that."""
+    hold_person(by)
     if known := replayed(Progress.objects.filter(by=by), key, operation_id=operation.pk):
         return known
     held_open(operation.piece.job)

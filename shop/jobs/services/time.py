@@ -14,9 +14,8 @@ from quoting.errors import IllegalMove
 from shop.jobs.access import Person
 from shop.jobs.models import Job, Mishap, PlannedOperation, TimeEntry
 from shop.jobs.selectors.rates import hour_rate
-from shop.jobs.services.common import held_open, known_instant, refuse, replayed
+from shop.jobs.services.common import held_open, hold_person, known_instant, refuse, replayed
 from shop.jobs.services.time_rules import (
-    hold,
     length_s,
     own_time,
     refuse_long_day,
@@ -54,7 +53,7 @@ def start_timer(
 
     Raises IllegalMove when another timer runs or the job is closed, Refused when the stretch would overlap.
     """
-    hold(person)
+    hold_person(person)
     if known := replayed(own_time(person), key, job_id=job.pk):
         return known
     held = held_open(job)
@@ -77,7 +76,7 @@ def stop_timer(
     Stopping at the same instant again changes nothing. Raises IllegalMove when none runs or it was stopped at
     another instant, Refused when it would end before it began or last longer than a day.
     """
-    hold(person)
+    hold_person(person)
     found = own_time(person).filter(struck_out=False)
     if key:
         found = found.filter(key=key)
@@ -110,7 +109,7 @@ def add_stretch(
     note: str = "",
 ) -> TimeEntry:
     """Enter a stretch that is over, between two instants. Refused as a timer would be."""
-    hold(person)
+    hold_person(person)
     if known := replayed(own_time(person), key, job_id=job.pk):
         return known
     held = held_open(job)
@@ -136,7 +135,7 @@ def add_minutes(
     note: str = "",
 ) -> TimeEntry:
     """Enter a person's time by minutes of a day. Refused beyond a day, or for a day to come."""
-    hold(person)
+    hold_person(person)
     if known := replayed(own_time(person), key, job_id=job.pk):
         return known
     held = held_open(job)

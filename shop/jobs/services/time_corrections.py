@@ -11,8 +11,8 @@ from django.utils import timezone
 from quoting.errors import IllegalMove
 from shop.jobs.access import Person
 from shop.jobs.models import TimeEntry
-from shop.jobs.services.common import held_open, keep_before, refuse
-from shop.jobs.services.time_rules import hold, length_s, refuse_long_day, refuse_overlap, seconds_of
+from shop.jobs.services.common import held_open, hold_person, keep_before, refuse
+from shop.jobs.services.time_rules import length_s, refuse_long_day, refuse_overlap, seconds_of
 
 _KEPT = (
     "operation_id",
@@ -40,7 +40,7 @@ def correct_time(
 
     A stretch between two instants is corrected by its instants, an entry by minutes by `minutes`.
     """
-    hold(entry.person)
+    hold_person(entry.person)
     row = TimeEntry.objects.select_for_update().get(pk=entry.pk)
     held_open(row.job)
     if row.struck_out:
@@ -63,7 +63,7 @@ def correct_time(
 @transaction.atomic
 def strike_out_time(entry: TimeEntry, *, by: Person, now: datetime, reason: str) -> TimeEntry:
     """Take an entry out of every sum; it stays to be read, with who did it and why."""
-    hold(entry.person)
+    hold_person(entry.person)
     row = TimeEntry.objects.select_for_update().get(pk=entry.pk)
     held_open(row.job)
     keep_before(row, _KEPT, by=by, at=now, reason=reason)

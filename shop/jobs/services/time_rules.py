@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import date, datetime
 from decimal import Decimal
 
-from django.contrib.auth import get_user_model
 from django.db.models import Q, QuerySet, Sum
 from django.utils import timezone
 
@@ -19,11 +18,6 @@ DAY_SECONDS = 24 * 60 * 60
 def own_time(person: Person) -> QuerySet[TimeEntry]:
     """A person's entries, those struck out too."""
     return TimeEntry.objects.filter(person=person)
-
-
-def hold(person: Person) -> None:
-    """Lock the person's row: two phones of one person take turns."""
-    get_user_model().objects.select_for_update().get(pk=person.pk)
 
 
 def length_s(begun: datetime, ended: datetime) -> int:

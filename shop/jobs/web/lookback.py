@@ -11,7 +11,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from shop.jobs.access import may_see_pay
 from shop.jobs.selectors.lookback import finding, findings
-from shop.jobs.selectors.margins import margins, months, promises
+from shop.jobs.selectors.margins import closed_reports, margins, months, promises
 from shop.jobs.services.standards import accept_finding
 from shop.jobs.web.doors import money, owners, tried
 
@@ -22,11 +22,11 @@ _MONTHS = 12
 @money
 def look_back_page(request: HttpRequest) -> HttpResponse:
     """Hours and breakage by operation, margins, the last twelve months, promises."""
-    now, today = timezone.now(), timezone.localdate()
+    today, closed = timezone.localdate(), closed_reports(now=timezone.now())
     context = {
         "findings": findings(today),
-        "margins": margins(now=now),
-        "months": months(_first(today), today, now=now),
+        "margins": margins(closed),
+        "months": months(_first(today), today, closed),
         "promises": promises(today),
         "may_accept": may_see_pay(request.user),
     }

@@ -13,6 +13,9 @@ from django.utils.dateparse import parse_datetime
 
 from shop.jobs.services.common import refuse
 
+MOST = Decimal(10) ** 8
+"""No figure of a job is as large."""
+
 
 def text(request: HttpRequest, name: str) -> str:
     """A text, trimmed."""
@@ -26,7 +29,7 @@ def number(request: HttpRequest, name: str, what: str) -> Decimal:
         found = Decimal(typed)
     except InvalidOperation:
         refuse(name, f"{what}: write a number such as 12.5.", "invalid", typed)
-    if not found.is_finite():
+    if not (found.is_finite() and abs(found) < MOST):
         refuse(name, f"{what}: write a number such as 12.5.", "invalid", typed)
     return found
 

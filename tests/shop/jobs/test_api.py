@@ -168,6 +168,7 @@ def test_nobody_touches_the_time_of_others_but_owners(api: Api, job: Job, op: Op
         ("/progress", {"operation": 999999, "share": "1"}, 422),
         ("/mishaps", {"operation": 999999, "cause": "x", "outcome": "recast"}, 422),
         ("/mishaps", {"cause": "x"}, 400),
+        ("/draws", {"quantity": "1", "name": "x", "amount": "1", "kind": "stolen"}, 400),
     ],
 )
 def test_bad_input_is_told_never_a_fault_of_ours(
@@ -205,3 +206,16 @@ def test_the_report_as_table_and_paper(api: Api, job: Job, op: Op) -> None:
     paper = owner.get(f"/api/v1/jobs/{job.pk}/report.pdf")
     assert paper.content.startswith(b"%PDF-1.")
     assert len(paper.content) > 5000
+
+
+def test_a_state_that_jobs_have_not(api: Api, job: Job) -> None:
+    assert api("owner").get("/api/v1/jobs?status=lost").status_code == 400
+    assert api("owner").get("/api/v1/jobs?status=open&search=hall").json()["count"] == 1
+
+
+def test_a_stop_sent_again_by_a_phone_whose_clock_is_ahead(api: Api, job: Job, op: Op) -> None:
+    bench, base, now = api("bench"), f"/api/v1/jobs/{job.pk}/time", timezone.now()
+    start = {"operation": op("CUT").pk, "at": (now - timedelta(hours=1)).isoformat(), "key": "k"}
+    bench.post(f"{base}/start", start)
+    stop = {"at": (now + timedelta(minutes=3)).isoformat(), "key": "k"}
+    assert [bench.post(f"{base}/stop", stop).status_code for _ in range(2)] == [200, 200]

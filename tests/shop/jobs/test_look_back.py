@@ -17,7 +17,7 @@ from quoting.engine.errors import Refused
 from shop.jobs.models import Job, PlannedOperation
 from shop.jobs.planning import OperationPlan
 from shop.jobs.selectors.lookback import finding
-from shop.jobs.selectors.margins import margins, months, promises
+from shop.jobs.selectors.margins import closed_reports, margins, months, promises
 from shop.jobs.services.jobs import PieceWanted, close_job, open_by_hand
 from shop.jobs.services.mishaps import Happened, record_mishap
 from shop.jobs.services.standards import accept_finding
@@ -101,14 +101,15 @@ def test_rework_counts_as_breakage_not_as_hours(people: dict[str, Any], catalogu
 def test_margins_and_months(made: Made) -> None:
     made("10")
     made("12", kind="round")
-    rows = margins(now=NOW)
+    closed = closed_reports(now=NOW)
+    rows = margins(closed)
     assert [(row.name, row.price, row.cost) for row in rows.by_kind] == [
         ("round", D(500), D(300)),
         ("slot", D(500), D(250)),
     ]
     assert rows.by_client[0].margin == D(450)
     assert rows.by_client[0].of_price == D("0.45")
-    found = months(date(2026, 2, 1), TODAY, now=NOW)
+    found = months(date(2026, 2, 1), TODAY, closed)
     assert [row.month for row in found] == ["2026-02", "2026-03"]
     assert (found[1].won, found[1].hours, found[1].closed, found[1].margin) == (2, D(22), 2, D(450))
     assert found[0].hours == 0

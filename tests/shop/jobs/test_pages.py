@@ -51,6 +51,7 @@ def test_a_day_at_the_bench_by_forms(browser: Browser, job: Job, op: Op, bags: P
         {"do": "start"},
         {"do": "start", "operation": "x"},
         {"do": "minutes", "operation": "1", "minutes": "many"},
+        {"do": "minutes", "operation": "1", "minutes": "1e999999"},
         {"do": "draw", "material": "999999", "quantity": "1"},
         {"do": "mishap"},
         {"do": "dance"},

@@ -13,6 +13,7 @@
   const kept = bench.querySelector("[data-kept]");
   const refusedList = bench.querySelector("[data-refused]");
   let sending = false;
+  let signedOut = false;
   let askedAgain = false;
   let sentSomething = false;
 
@@ -32,7 +33,7 @@
   function showQueue() {
     const count = read(QUEUE).length;
     kept.textContent = count
-      ? `${count} ${count === 1 ? "entry is" : "entries are"} kept on this phone until there is a signal.`
+      ? `${count} ${count === 1 ? "entry is" : "entries are"} kept on this phone until ${signedOut ? "you sign in again" : "there is a signal"}.`
       : "";
   }
 
@@ -118,7 +119,7 @@
       const first = (problem.errors || [])[0];
       return { done: true, why: (first && first.detail) || problem.detail || `Status ${answer.status}.` };
     }
-    return { done: false };
+    return { done: false, signedOut: answer.status === 401 || answer.status === 403 };
   }
 
   async function flush() {
@@ -129,7 +130,8 @@
       for (let queue = read(QUEUE); queue.length; queue = read(QUEUE)) {
         const entry = queue[0];
         const result = await send(entry);
-        if (!result.done) break;
+        signedOut = Boolean(result.signedOut);
+        if (!result.done) { showQueue(); break; }
         write(QUEUE, read(QUEUE).filter((other) => other.id !== entry.id));
         if (result.why) write(REFUSED, [...read(REFUSED), { id: entry.id, said: entry.said, why: result.why }]);
         sentSomething = true;
