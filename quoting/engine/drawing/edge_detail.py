@@ -124,8 +124,10 @@ def _face(
         canvas.line(*line, stroke="outline")
     for line in lines_in(face.boundary.intersection(strip), 0.5):
         canvas.line(line[0], line[-1], stroke="thin")
-    for line in (*lines, *outline):
+    for line in lines:
         field.ink(line)
+    for line in outline:
+        field.keep_clear(line)
 
 
 def _label(

@@ -1,8 +1,11 @@
 from __future__ import annotations
 
 import math
+import re
 
 import pytest
+import shapely
+import shapely.affinity
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -15,7 +18,7 @@ from quoting.engine.solid.build import Solid, build
 from quoting.engine.solid.measure import measure
 from quoting.engine.solid.section import section_at
 from quoting.engine.spec.types import DropEdge, EdgeTreatment, Groove, Opening, Piece, Trough
-from tests.quoting.engine.drawing.drawn import NAMES, assert_sound, geometry_of, solid_of, texts
+from tests.quoting.engine.drawing.drawn import NAMES, SVG, assert_sound, geometry_of, solid_of, texts, tree
 from tests.quoting.engine.drawing.made import solids
 
 SLAB = Rectangle(1000.0, 600.0)
@@ -34,6 +37,26 @@ def test_every_example_is_cut_soundly(name: str, axis: str | None, compact: bool
     )
     assert_sound(drawing)
     assert "A–A" in texts(drawing)
+
+
+@pytest.mark.parametrize("system", ["metric", "us"])
+@pytest.mark.parametrize("name", NAMES)
+def test_no_text_stands_on_an_outline(name: str, system: str) -> None:
+    drawing = section_view(solid_of(name), geometry_of(name), system=system)
+    shift = re.search(r"translate\(([-\d.]+) ([-\d.]+)\)", drawing.svg)
+    assert shift is not None
+    outlines = []
+    for element in tree(drawing).iter(f"{SVG}path"):
+        if element.attrib.get("stroke-width") == "0.5":
+            data = element.attrib["d"]
+            points = [tuple(map(float, point.split())) for point in re.findall(r"[-\d.]+ [-\d.]+", data)]
+            ring = [*points, points[0]] if data.endswith("Z") else points
+            line = shapely.LineString(ring)
+            outlines.append(shapely.affinity.translate(line, *map(float, shift.groups())))
+    assert outlines
+    for label in drawing.labels:
+        box = shapely.box(label.box.x0, label.box.y0, label.box.x1, label.box.y1)
+        assert not any(line.intersects(box) for line in outlines), label.text
 
 
 @settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
