@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from django.db.models import Max
 from django.utils import timezone
 
 from quoting.access import Person
@@ -14,8 +15,10 @@ def held(quote: Quote) -> Quote:
 
 
 def record(quote: Quote, kind: str, by: Person, detail: str = "") -> None:
-    """Write an event down."""
-    QuoteEvent.objects.create(quote=quote, at=timezone.now(), by=by, kind=kind, detail=detail[:2000])
+    """Write an event down, never before the one it follows: a clock set back changes no order."""
+    last = quote.events.aggregate(last=Max("at"))["last"]
+    at = max(timezone.now(), last) if last else timezone.now()
+    QuoteEvent.objects.create(quote=quote, at=at, by=by, kind=kind, detail=detail[:2000])
 
 
 def move(quote: Quote, status: Quote.Status, by: Person, detail: str = "") -> None:
