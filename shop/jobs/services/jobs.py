@@ -49,7 +49,7 @@ def open_from_quote(
     """Open the job of a quote that was issued: plan, prices, terms and dates from what was frozen.
 
     `start` is the first day of work (by default `on`), `option` the alternative chosen (by default the first
-    offered). Raises IllegalMove when the quote was not issued, is no longer good, or has its job already.
+    offered). Raises IllegalMove for a quote that is a draft, declined, withdrawn, superseded, or has its job.
     """
     held = Quote.objects.select_for_update().get(pk=quote.pk)
     if held.status not in MAY_OPEN:
