@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import Any
 
 from django.shortcuts import get_object_or_404
@@ -19,7 +20,7 @@ from shop.jobs.api import serializers as written
 from shop.jobs.api.asked import operation_of, person_of, read, row_of, the_job, work_of
 from shop.jobs.api.permissions import Logging
 from shop.jobs.api.shown import draw_row, mishap_row, progress_row, time_row
-from shop.jobs.models import Draw, Mishap, PlannedMaterial, PlannedOperation, TimeEntry
+from shop.jobs.models import Draw, Job, Mishap, PlannedMaterial, PlannedOperation, TimeEntry
 from shop.jobs.selectors import jobs as reads
 from shop.jobs.services.common import refuse
 from shop.jobs.services.draws import Drawn, correct_draw, record_draw, strike_out_draw
@@ -57,21 +58,7 @@ class TimeView(Records):
     def post(self, request: Request, pk: int) -> Response:
         """Enter time that is over."""
         job, fields, now = the_job(pk), read(written.TimeWrite, request), timezone.now()
-        common: dict[str, Any] = {
-            "person": person_of(fields, request.user),
-            "now": now,
-            "key": fields["key"],
-            "note": fields["note"],
-        }
-        work = work_of(job, fields, request.user)
-        if "minutes" in fields:
-            day = fields.get("worked_on", timezone.localdate())
-            made = add_minutes(job, work, minutes=fields["minutes"], worked_on=day, **common)
-        elif "started_at" in fields and "ended_at" in fields:
-            begun, ended = fields["started_at"], fields["ended_at"]
-            made = add_stretch(job, work, begun=begun, ended=ended, **common)
-        else:
-            refuse("minutes", "Give minutes, or started_at and ended_at.", "required")
+        made = _entered(job, fields, request.user, now)
         return Response(time_row(made, request.user, now), status=status.HTTP_201_CREATED)
 
 
@@ -158,22 +145,9 @@ class DrawsView(Records):
         """Record a draw, a purchase or a return."""
         job, fields, now = the_job(pk), read(written.DrawWrite, request), timezone.now()
         _refuse_money(request, fields)
-        planned = PlannedMaterial.objects.filter(piece__job=job).select_related("piece")
-        drawn = Drawn(
-            quantity=fields["quantity"],
-            kind=fields["kind"],
-            material=row_of(planned, fields.get("material"), "material"),
-            code=fields["code"],
-            name=fields["name"],
-            unit=fields["unit"],
-            amount=fields.get("amount"),
-            supplier=fields["supplier"],
-            invoice=fields["invoice"],
-            note=fields["note"],
-        )
         made = record_draw(
             job,
-            drawn,
+            _drawn(job, fields),
             on=fields.get("drawn_on", timezone.localdate(now)),
             by=request.user,
             now=now,
@@ -257,6 +231,36 @@ class ProgressView(Records):
             key=fields["key"],
         )
         return Response(progress_row(made), status=status.HTTP_201_CREATED)
+
+
+def _entered(job: Job, fields: dict[str, Any], user: Person, now: datetime) -> TimeEntry:
+    """Time that is over, by minutes or by its two instants."""
+    person, work = person_of(fields, user), work_of(job, fields, user)
+    common: dict[str, Any] = {"person": person, "now": now, "key": fields["key"], "note": fields["note"]}
+    if "minutes" in fields:
+        day = fields.get("worked_on", timezone.localdate(now))
+        return add_minutes(job, work, minutes=fields["minutes"], worked_on=day, **common)
+    if "started_at" in fields and "ended_at" in fields:
+        begun, ended = fields["started_at"], fields["ended_at"]
+        return add_stretch(job, work, begun=begun, ended=ended, **common)
+    refuse("minutes", "Give minutes, or started_at and ended_at.", "required")
+
+
+def _drawn(job: Job, fields: dict[str, Any]) -> Drawn:
+    """What was drawn, bought or put back."""
+    planned = PlannedMaterial.objects.filter(piece__job=job).select_related("piece")
+    return Drawn(
+        quantity=fields["quantity"],
+        kind=fields["kind"],
+        material=row_of(planned, fields.get("material"), "material"),
+        code=fields["code"],
+        name=fields["name"],
+        unit=fields["unit"],
+        amount=fields.get("amount"),
+        supplier=fields["supplier"],
+        invoice=fields["invoice"],
+        note=fields["note"],
+    )
 
 
 def _refuse_money(request: Request, fields: dict[str, Any]) -> None:
