@@ -240,10 +240,9 @@ def _entered(job: Job, fields: dict[str, Any], user: Person, now: datetime) -> T
     if "minutes" in fields:
         day = fields.get("worked_on", timezone.localdate(now))
         return add_minutes(job, work, minutes=fields["minutes"], worked_on=day, **common)
-    if "started_at" in fields and "ended_at" in fields:
-        begun, ended = fields["started_at"], fields["ended_at"]
-        return add_stretch(job, work, begun=begun, ended=ended, **common)
-    refuse("minutes", "Give minutes, or started_at and ended_at.", "required")
+    if "started_at" not in fields or "ended_at" not in fields:
+        refuse("minutes", "Give minutes, or started_at and ended_at.", "required")
+    return add_stretch(job, work, begun=fields["started_at"], ended=fields["ended_at"], **common)
 
 
 def _drawn(job: Job, fields: dict[str, Any]) -> Drawn:
