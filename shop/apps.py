@@ -9,3 +9,7 @@ class ShopConfig(AppConfig):
     name = "shop"
     label = "site"
     verbose_name = "Site"
+
+    def ready(self) -> None:
+        """Register our own checks."""
+        from shop import checks  # noqa: F401  (models must be there first)

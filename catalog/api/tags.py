@@ -98,7 +98,8 @@ class Tagged(APIView):
         """Refuse a change that rests on nothing, or on what no longer stands."""
         super().initial(request, *args, **kwargs)
         wanted, unwanted = request.headers.get("If-Match"), request.headers.get("If-None-Match")
-        if request.method in SAFE_METHODS or getattr(self, "detail", True) is not True:
+        asked_for = getattr(self, (request.method or "").lower(), None)  # absent: 405 follows
+        if request.method in SAFE_METHODS or not asked_for or getattr(self, "detail", True) is not True:
             return
         if request.method in CHANGES and wanted is None and unwanted is None:
             self._standing(request, **kwargs)  # what is not there cannot be rested on: 404 comes first
@@ -126,15 +127,19 @@ class Tagged(APIView):
 
     def _standing(self, request: Request, **kwargs: Any) -> str:
         read = getattr(self, "retrieve", None) or self.get  # type: ignore[attr-defined]
-        return tag_of(read(request, **kwargs).data)
+        return tag_of(_document(read(request, **kwargs)))
 
     def finalize_response(self, request: Request, response: Response, *args: Any, **kwargs: Any) -> Response:
         """Put the tag on an answer, and leave out a document that the asker has."""
         if response.status_code == HTTPStatus.OK and request.method in ("GET", "HEAD", "PUT", "PATCH"):
-            # A paper is a plain answer, whatever the framework's own types say.
-            tag = tag_of(response.data if hasattr(response, "data") else response.content)
+            tag = tag_of(_document(response))
             if request.method in SAFE_METHODS and is_known(request.headers.get("If-None-Match", ""), tag):
                 response = Response(status=HTTPStatus.NOT_MODIFIED)
             response["ETag"] = tag
             response["Cache-Control"] = "private, no-cache"
         return super().finalize_response(request, response, *args, **kwargs)
+
+
+def _document(response: Any) -> object:
+    """Return what an answer says: a document to be written, or a paper as it is."""
+    return response.data if isinstance(response, Response) else response.content
