@@ -81,9 +81,7 @@ def main() -> None:
     bare = best_ms(lambda: view(ask).render(), 200)
     cold = best_ms(price, 30, forget)
     warm = best_ms(price, 30)
-    print(
-        f"bare view {bare:.2f} ms; specification to price {cold:.1f} ms cold, {cold / bare:.0f} such views"
-    )
+    print(f"bare view {bare:.2f} ms; specification to price {cold:.1f} ms cold, {cold / bare:.0f} such views")
     print(f"warm {warm:.1f} ms; report as an object {best_ms(lambda: report(made), 20):.1f} ms")
     print(f"risk, 10,000 draws: {best_ms(lambda: risk(made, shop), 10):.1f} ms")
     print(f"price breaks 1, 2, 5, 10: {best_ms(lambda: breaks(made, prices, shop), 2, forget):.0f} ms cold")
