@@ -7,12 +7,13 @@ from functools import wraps
 from http import HTTPStatus
 from typing import Concatenate, ParamSpec
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseNotAllowed
 from django.shortcuts import render
 
 from quoting.access import may_quote
 
 P = ParamSpec("P")
+METHODS = ("GET", "HEAD", "POST")
 Page = Callable[Concatenate[HttpRequest, P], HttpResponse]
 
 
@@ -23,6 +24,8 @@ def quoters(page: Page[P]) -> Page[P]:
     def guarded(request: HttpRequest, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
         if not may_quote(request.user):
             return render(request, "quoting/not_yours.html", status=HTTPStatus.FORBIDDEN)
+        if request.method not in METHODS:
+            return HttpResponseNotAllowed(METHODS)
         return page(request, *args, **kwargs)
 
     return guarded  # type: ignore[return-value]  # typeshed's wrapper names the request, the alias does not

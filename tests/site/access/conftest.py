@@ -1,0 +1,129 @@
+"""The demo's shop with a draft, a job and entries, so that every address has something behind it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+import pytest
+from django.db import transaction
+from django.test import Client as Browser
+from django.urls import URLPattern, URLResolver, get_resolver
+from django.utils import timezone
+from pytest_django import DjangoDbBlocker
+
+from catalog.models import Material, Mix, Role
+from catalog.services.labour import set_rate
+from quoting.models import Client, Quote, SavedPiece
+from quoting.services.links import create_link
+from quoting.services.quotes import draft_quote
+from shop.accounts.keys import make_token
+from shop.accounts.models import User
+from shop.demo import load_demo
+from shop.jobs.models import Job, PlannedOperation
+from shop.jobs.services.jobs import open_from_quote
+from shop.jobs.services.time import Work, add_minutes
+
+DAY = date(2026, 3, 2)
+PAY, ON_COSTS = "37.7431", "0.31"
+"""Pay that no other figure of the shop is equal to; with its on-costs an hour costs 49.4435."""
+
+
+@dataclass(frozen=True)
+class World:
+    """What the addresses are filled in with."""
+
+    people: dict[str, User]
+    draft: Quote
+    issued: Quote
+    job: Job
+    values: dict[str, str]
+
+    def browser(self, who: str) -> Browser:
+        """Somebody's browser, a stranger's for `-`."""
+        browser = Browser(raise_request_exception=False)
+        if who != "-":
+            browser.force_login(self.people[who])
+        return browser
+
+    def address(self, route: str) -> str:
+        """An address of a route with everything filled in."""
+        filled = re.sub(r"<(?:\w+:)?(\w+)>", lambda name: self._value(route, name[1]), route)
+        assert "<" not in filled, f"nothing to fill {route} with"
+        return f"/{filled}"
+
+    def _value(self, route: str, name: str) -> str:
+        place = (
+            "quotes"
+            if route.startswith("jobs/open/")
+            else next((step for step in route.split("/") if f"{step}.{name}" in self.values), "")
+        )
+        if any(word in route for word in ("/pdf", "/paper", "/withdraw")):
+            return str(self.issued.pk)
+        return self.values.get(f"{place}.{name}") or self.values[name]
+
+
+def routes() -> dict[str, URLPattern]:
+    """Every address of the site by its route, in one spelling for paths and patterns."""
+    found: dict[str, URLPattern] = {}
+
+    def walk(patterns: list[URLPattern | URLResolver], before: str) -> None:
+        for one in patterns:
+            whole = before + str(one.pattern)
+            if isinstance(one, URLResolver):
+                walk(one.url_patterns, whole)
+            else:
+                found[_plain(whole)] = one
+
+    walk(get_resolver().url_patterns, "")
+    return found
+
+
+def _plain(route: str) -> str:
+    named = re.sub(r"\(\?P(<\w+>)[^)]*\)", r"\1", route)
+    return named.replace("^", "").replace("$", "").replace(r"\Z", "")
+
+
+@pytest.fixture(scope="package")
+def world(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[World]:
+    """One shop for all tests here, which undo what they do; itself undone at the end."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        yield _world()
+        transaction.set_rollback(True)
+
+
+def _world() -> World:
+    demo = load_demo("metric", on=DAY)
+    people = {user.role[0]: user for user in User.objects.order_by("pk")}
+    for role in Role.objects.all():
+        figures = {"pay_per_hour": PAY, "on_costs": ON_COSTS}
+        set_rate(role.code, figures, valid_from=timezone.localdate(), today=timezone.localdate())
+    client = Client.objects.order_by("pk")[:1].get()
+    draft = draft_quote(client, title="A draft", quoted_on=timezone.localdate(), by=people["o"])
+    job = open_from_quote(demo.issued.quote, on=DAY, by=people["o"])
+    operation = PlannedOperation.objects.filter(piece__job=job).order_by("pk")[:1].get()
+    now = timezone.now()
+    entry = add_minutes(job, Work(operation), person=people["o"], minutes=Decimal(30), worked_on=DAY, now=now)
+    material = Material.objects.order_by("code")[:1].get()
+    made, _ = make_token(people["o"], name="till", scope="read", days=3, now=now)
+    link = create_link(demo.issued.quote, now=now, by=people["o"])[1]
+    values = {
+        "tokens.pk": str(made.pk),
+        "materials.code": material.code,
+        "clients.pk": str(client.pk),
+        "pieces.pk": str(SavedPiece.objects.order_by("pk")[:1].get().pk),
+        "quotes.pk": str(draft.pk),
+        "jobs.pk": str(job.pk),
+        "number": job.number,
+        "entry": str(entry.pk),
+        "kind": "plan",
+        "token": link,
+        "mixes.code": Mix.objects.order_by("code")[:1].get().code,
+        "roles.code": Role.objects.order_by("code")[:1].get().code,
+        "operations.code": operation.code,
+        "look-back.code": operation.code,
+    }
+    return World(people, draft, demo.issued.quote, job, values)
