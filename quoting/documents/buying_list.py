@@ -1,0 +1,73 @@
+"""The buying list: what to order from whom for a quote, as a paper and as plain data."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from babel.dates import format_date
+from babel.numbers import format_currency
+
+from quoting.documents.render import pdf
+from quoting.documents.traveller import Work
+from quoting.engine.takeoff.buying import SupplierOrder
+
+
+def buying_object(orders: Sequence[SupplierOrder]) -> list[dict[str, Any]]:
+    """The orders as JSON values; money as decimal strings."""
+    return [
+        {
+            "supplier": order.supplier,
+            "lead_days": order.lead_days,
+            "cost": str(order.cost),
+            "lines": [
+                {
+                    "code": line.code,
+                    "name": line.name,
+                    "packs": line.packs,
+                    "pack_name": line.pack_name,
+                    "gross": line.gross,
+                    "unit": line.unit,
+                    "cost": str(line.cost),
+                    "lead_days": line.lead_days,
+                    "stale": line.stale,
+                    "working": line.working,
+                }
+                for line in order.lines
+            ],
+        }
+        for order in orders
+    ]
+
+
+def buying_pdf(work: Work, orders: Sequence[SupplierOrder], on: date, currency: str) -> bytes:
+    """The orders as a paper, PDF/UA-1; prices are those of the day `on`."""
+
+    def money(amount: Decimal) -> str:
+        return str(format_currency(amount, currency, locale=work.locale))
+
+    english = work.locale.startswith("en")
+    day = format_date(on, "long", locale=work.locale if english else "en_GB")
+    context = {
+        "work": work,
+        "language": work.locale.replace("_", "-") if english else "en-GB",
+        "cells": (
+            ("Workshop", work.shop_name),
+            ("Document", f"Buying list {work.number}"),
+            ("Commission", work.title),
+            ("Prices of", day),
+        ),
+        "orders": [
+            {
+                "supplier": order.supplier or "No supplier named",
+                "lead_days": order.lead_days,
+                "cost": money(order.cost),
+                "lines": [(line, money(line.cost)) for line in order.lines],
+            }
+            for order in orders
+        ],
+        "total": money(sum((order.cost for order in orders), Decimal(0))),
+    }
+    return pdf("quoting/papers/buying_list.html", context, paper=work.paper)

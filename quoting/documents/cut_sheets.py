@@ -1,0 +1,35 @@
+"""The cutting diagrams of a mould, for papers and pages alike: each sheet and length it is cut from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from quoting.engine.cutting.values import BarStock, Stock
+from quoting.engine.drawing.cut_diagram import bar_diagram, cut_diagram
+from quoting.engine.drawing.values import Drawing
+from quoting.engine.estimate.build import Estimate
+from quoting.engine.values import PriceBook
+
+
+def cut_sheets(made: Estimate, book: PriceBook, system: str, suffix: str) -> Iterator[Drawing]:
+    """Diagrams of sheets, then of lengths; `book` gives the sizes of the stock they are cut from."""
+    for number, (code, plan) in enumerate(made.mould.layouts):
+        used = sorted({sheet.code for sheet in plan.sheets} & set(book.materials))
+        rows = [book.materials[name] for name in used]
+        stock = [
+            Stock(row.code, float(row.length_mm or 0), float(row.width_mm or 0), row.price) for row in rows
+        ]
+        title = f"Sheets of {_name(book, code)}"
+        yield cut_diagram(plan, stock, system, title=title, prefix=f"cuts-{suffix}-{number}")
+    for number, (code, bars) in enumerate(made.mould.bars):
+        used = sorted({bar.code for bar in bars.bars} & set(book.materials))
+        lengths = [
+            BarStock(name, float(book.materials[name].length_mm or 0), book.materials[name].price)
+            for name in used
+        ]
+        title = f"Lengths of {_name(book, code)}"
+        yield bar_diagram(bars, lengths, system, title=title, prefix=f"bars-{suffix}-{number}")
+
+
+def _name(book: PriceBook, code: str) -> str:
+    return book.materials[code].name if code in book.materials else code
