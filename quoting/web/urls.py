@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, URLResolver, path
 
-from quoting.web import clients, drawing_board, pieces, quote_moves, quotes
+from quoting.web import bridge, clients, drawing_board, pieces, quote_moves, quotes
 
 app_name = "quoting"
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -25,6 +25,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("quotes/<int:pk>/delete", quote_moves.delete, name="delete-quote"),
     path("quotes/<int:pk>/revise", quote_moves.revise, name="revise"),
     path("quotes/<int:pk>/answer", quote_moves.answer, name="answer"),
+    path("quotes/<int:pk>/bridge", bridge.bridge_page, name="bridge"),
     path("quotes/<int:pk>/paper.pdf", quotes.paper, name="paper"),
     path("clients/", clients.client_list, name="clients"),
     path("clients/new", clients.new_client, name="new-client"),

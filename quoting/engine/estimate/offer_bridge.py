@@ -93,12 +93,22 @@ def offer_bridge(then: Offer, now: Offer, *, asked_then: Decimal | None = None) 
 
 def stages(then: Offer, now: Offer) -> Iterator[tuple[str, Offer]]:
     """The offers on the way from `then` to `now`, each with the name of what changed; the last is `now`."""
-    here = then
+    here = _on_the_day(then, now)
     for name, change in CHANGES:
         following = change(here, now)
         if following != here:
             yield name, following
         here = following
+
+
+def _on_the_day(then: Offer, now: Offer) -> Offer:
+    """The old offer dated now: that a price has grown old is no change of it."""
+    rows = dict(then.book.materials)
+    for code, row in rows.items():
+        today = now.book.materials.get(code)
+        if today is not None and today.price == row.price:
+            rows[code] = _priced_as(row, today)
+    return _with_book(then, materials=rows, on=now.book.on)
 
 
 # --- one input at a time ---------------------------------------------------------------------------------
@@ -119,7 +129,7 @@ def _material_prices(here: Offer, now: Offer) -> Offer:
         code: _priced_as(row, now.book.materials[code]) if code in now.book.materials else row
         for code, row in here.book.materials.items()
     }
-    return _with_book(here, materials=rows, on=now.book.on)
+    return _with_book(here, materials=rows)
 
 
 def _wages(here: Offer, now: Offer) -> Offer:

@@ -13,7 +13,7 @@ from quoting.services.quotes import ItemWanted, draft_quote
 from quoting.web.urls import urlpatterns
 
 POSTS_ONLY = {"preview", "piece-details", "totals", "revise"}
-TURNED_BACK = {"answer"}
+TURNED_BACK = {"answer", "bridge"}
 """Pages of an issued quote: a draft leads back to its form."""
 NAMES = [str(getattr(pattern, "name", "")) for pattern in urlpatterns]
 

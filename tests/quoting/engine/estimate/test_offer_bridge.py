@@ -92,6 +92,12 @@ def test_a_material_that_is_gone_and_one_that_is_new() -> None:
     assert held.end == offer_total(then)
 
 
+def test_a_later_day_alone_changes_nothing() -> None:
+    old = {code: replace(row, stale=True) for code, row in book().materials.items()}
+    later = replace(book(), on=book().on.replace(year=book().on.year + 1), materials=old)
+    assert offer_bridge(THEN, replace(THEN, book=later)).parts == ()
+
+
 def test_what_was_asked_counts() -> None:
     held = offer_bridge(THEN, THEN, asked_then=Decimal("1234.56"))
     assert [part.name for part in held.parts] == [NOT_KEPT]
