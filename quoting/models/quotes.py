@@ -66,6 +66,7 @@ class Quote(models.Model):
 
     class Meta:
         ordering = ("-created_at", "-pk")
+        indexes = (models.Index(fields=("-created_at", "-id"), name="quoting_newest_first"),)
         constraints = (
             models.CheckConstraint(
                 condition=models.Q(status="draft", number__isnull=True)

@@ -1,8 +1,8 @@
 """A worker killed at any moment: what it had committed is there, what it had not is not, numbers have no gap.
 
-By hand, some minutes: `VAR_DIR=DIR python -m tests.shop.faults.kills --kills 300`; DIR must not be there yet.
+By hand: `VAR_DIR=DIR python -m tests.shop.faults.kills --kills 300`; DIR must not be there yet.
 One process holds the program; for each kill it forks a worker, which works as fast as it can and says through
-a pipe what was committed, and kills it (SIGKILL) after a time drawn with a seed. Then everything is looked at.
+a pipe what is committed, and kills it (SIGKILL) after a time drawn with a seed. Then all is looked at.
 """
 
 from __future__ import annotations
