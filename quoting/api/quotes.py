@@ -10,13 +10,15 @@ from django.shortcuts import get_object_or_404
 from django.utils import timezone
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
-from rest_framework import mixins, status, viewsets
+from rest_framework import mixins, status
 from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from catalog.api.tags import Tagged
 from quoting.access import may_see_pay
 from quoting.api.permissions import Quoting
+from quoting.api.quote_moves import QuoteMoves
 from quoting.api.serializers import QuoteSerializer, QuoteWrite, WithdrawWrite
 from quoting.models import IssuedQuote, Quote
 from quoting.selectors.quote_objects import priced_object
@@ -33,7 +35,7 @@ from quoting.services.quotes import (
 
 
 @extend_schema(tags=["quotes"])
-class QuoteViewSet(mixins.ListModelMixin, viewsets.GenericViewSet[Quote]):
+class QuoteViewSet(Tagged, QuoteMoves, mixins.ListModelMixin):
     """Offers to clients. `search` narrows by words of title, number and client, `status` by state."""
 
     permission_classes = (Quoting,)
@@ -113,7 +115,10 @@ def paper_response(issued: IssuedQuote) -> HttpResponse:
 def _wanted(fields: dict[str, Any]) -> dict[str, Any]:
     wanted = dict(fields)
     if "items" in wanted:
-        wanted["items"] = [ItemWanted(item["revision"], item.get("quantity")) for item in wanted["items"]]
+        wanted["items"] = [
+            ItemWanted(item["revision"], item.get("quantity"), item.get("option", ""))
+            for item in wanted["items"]
+        ]
     if "lines" in wanted:
         wanted["lines"] = [LineWanted(**line) for line in wanted["lines"]]
     return wanted

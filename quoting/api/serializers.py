@@ -93,7 +93,7 @@ class ItemSerializer(serializers.ModelSerializer[QuoteItem]):
 
     class Meta:
         model = QuoteItem
-        fields = ("revision", "quantity")
+        fields = ("revision", "quantity", "option")
 
 
 class LineSerializer(serializers.ModelSerializer[QuoteLine]):
@@ -101,7 +101,7 @@ class LineSerializer(serializers.ModelSerializer[QuoteLine]):
 
     class Meta:
         model = QuoteLine
-        fields = ("text", "quantity", "unit_price", "tax_category")
+        fields = ("text", "quantity", "unit_price", "tax_category", "option")
 
 
 class EventSerializer(serializers.ModelSerializer[QuoteEvent]):

@@ -1,0 +1,159 @@
+"""What is done with a quote over the API besides writing it: revise, answer, link, send, papers."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+from django.http import HttpResponse
+from django.urls import reverse
+from django.utils import timezone
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import OpenApiParameter, extend_schema
+from rest_framework import serializers, status, viewsets
+from rest_framework.decorators import action
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from quoting.api.serializers import QuoteSerializer
+from quoting.documents.buying_list import buying_object
+from quoting.models import Quote
+from quoting.services.links import create_link, revoke_links
+from quoting.services.quotes import accept_quote, decline_quote, revise_quote
+from quoting.services.sending import send_quote
+from quoting.services.shop_papers import buying_paper, orders, traveller
+
+POUR = OpenApiParameter("pour", OpenApiTypes.DATE, description="Day of the first pour; by default today.")
+
+
+class AcceptWrite(serializers.Serializer[Any]):
+    """Who accepts, which option, and the hash of the issued data that was read."""
+
+    name = serializers.CharField(max_length=200)
+    data_sha256 = serializers.RegexField(r"\A[0-9a-f]{64}\Z")
+    option = serializers.CharField(max_length=80, required=False, default="", allow_blank=True)
+    note = serializers.CharField(max_length=2000, required=False, default="", allow_blank=True)
+
+
+class DeclineWrite(serializers.Serializer[Any]):
+    """Who declines, and why."""
+
+    name = serializers.CharField(max_length=200)
+    note = serializers.CharField(max_length=2000, required=False, default="", allow_blank=True)
+
+
+class SendWrite(serializers.Serializer[Any]):
+    """Where to, by default the client's own address, and a few words."""
+
+    to = serializers.EmailField(required=False, default="", allow_blank=True)
+    message = serializers.CharField(max_length=4000, required=False, default="", allow_blank=True)
+
+
+class LinkRead(serializers.Serializer[Any]):
+    """A client's link; the address is told this once."""
+
+    address = serializers.URLField()
+    expires_at = serializers.DateTimeField()
+
+
+class SentRead(serializers.Serializer[Any]):
+    """Where a quote was sent to; the address of the client's page is in the mail alone."""
+
+    to = serializers.EmailField()
+    expires_at = serializers.DateTimeField()
+
+
+class PourRead(serializers.Serializer[Any]):
+    """The day asked for."""
+
+    pour = serializers.DateField(required=False)
+
+
+class QuoteMoves(viewsets.GenericViewSet[Quote]):
+    """Actions on one quote."""
+
+    @extend_schema(request=None, responses={201: QuoteSerializer})
+    @action(detail=True, methods=["post"])
+    def revise(self, request: Request, pk: str) -> Response:
+        """A new draft that takes the quote's place when it is issued."""
+        draft = revise_quote(self.get_object(), on=timezone.localdate(), by=request.user)
+        return Response(QuoteSerializer(draft).data, status=status.HTTP_201_CREATED)
+
+    @extend_schema(request=AcceptWrite, responses={200: QuoteSerializer})
+    @action(detail=True, methods=["post"])
+    def accept(self, request: Request, pk: str) -> Response:
+        """Write down that the client accepted, by letter or by word."""
+        asked = _asked(AcceptWrite(data=request.data))
+        answer = accept_quote(self.get_object(), **asked, on=timezone.localdate(), by=request.user)
+        return Response(QuoteSerializer(answer.quote).data)
+
+    @extend_schema(request=DeclineWrite, responses={200: QuoteSerializer})
+    @action(detail=True, methods=["post"])
+    def decline(self, request: Request, pk: str) -> Response:
+        """Write down that the client declined."""
+        asked = _asked(DeclineWrite(data=request.data))
+        answer = decline_quote(self.get_object(), **asked, on=timezone.localdate(), by=request.user)
+        return Response(QuoteSerializer(answer.quote).data)
+
+    @extend_schema(request=None, responses={201: LinkRead})
+    @action(detail=True, methods=["post"])
+    def link(self, request: Request, pk: str) -> Response:
+        """A link to the client's page; its address is told this once."""
+        link, token = create_link(self.get_object(), now=timezone.now(), by=request.user)
+        made = {"address": _page_of(request, token), "expires_at": link.expires_at}
+        return Response(LinkRead(made).data, status=status.HTTP_201_CREATED)
+
+    @extend_schema(responses={204: None})
+    @link.mapping.delete
+    def unlink(self, request: Request, pk: str) -> Response:
+        """Take every link to the quote back."""
+        revoke_links(self.get_object(), now=timezone.now(), by=request.user)
+        return Response(status=status.HTTP_204_NO_CONTENT)
+
+    @extend_schema(request=SendWrite, responses={200: SentRead})
+    @action(detail=True, methods=["post"])
+    def send(self, request: Request, pk: str) -> Response:
+        """Send the quote by e-mail with its paper and a link of its own."""
+        link = send_quote(
+            self.get_object(),
+            **_asked(SendWrite(data=request.data)),
+            address_of=lambda token: _page_of(request, token),
+            now=timezone.now(),
+            by=request.user,
+        )
+        return Response(SentRead({"to": link.sent_to, "expires_at": link.expires_at}).data)
+
+    @extend_schema(parameters=[POUR], responses={(200, "application/pdf"): OpenApiTypes.BINARY})
+    @action(detail=True, methods=["get"])
+    def traveller(self, request: Request, pk: str) -> HttpResponse:
+        """The paper that goes with the pieces through the shop."""
+        page = request.build_absolute_uri(reverse("quoting:quote", args=[pk]))
+        paper = traveller(self.get_object(), pour=_pour(request), address=page)
+        return HttpResponse(paper, content_type="application/pdf")
+
+    @extend_schema(responses={200: OpenApiTypes.OBJECT})
+    @action(detail=True, methods=["get"], url_path="buying-list")
+    def buying_list(self, request: Request, pk: str) -> Response:
+        """What to order, by supplier."""
+        return Response({"orders": buying_object(orders(self.get_object()))})
+
+    @extend_schema(parameters=[POUR], responses={(200, "application/pdf"): OpenApiTypes.BINARY})
+    @action(detail=True, methods=["get"], url_path="buying-list-pdf")
+    def buying_list_pdf(self, request: Request, pk: str) -> HttpResponse:
+        """What to order, as a paper."""
+        paper = buying_paper(self.get_object(), pour=_pour(request))
+        return HttpResponse(paper, content_type="application/pdf")
+
+
+def _asked(serializer: serializers.Serializer[Any]) -> dict[str, Any]:
+    serializer.is_valid(raise_exception=True)
+    return dict(serializer.validated_data)
+
+
+def _pour(request: Request) -> date:
+    day: date = _asked(PourRead(data=request.query_params)).get("pour", timezone.localdate())
+    return day
+
+
+def _page_of(request: Request, token: str) -> str:
+    return request.build_absolute_uri(reverse("client:quote", args=[token]))
