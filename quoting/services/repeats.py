@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
+from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from quoting.access import Person
@@ -34,6 +35,9 @@ def quote_again(
             quote.status, "quote again", "This quote was never issued; change the draft itself."
         )
     wanted = quantities or {}
+    items = list(quote.items.select_related("revision__piece").order_by("position"))
+    if strange := sorted(wanted.keys() - {item.position for item in items}):
+        raise ValidationError({"quantities": f"{quote.number} has no piece at position {strange[0]}."})
     draft = draft_quote(
         client or quote.client,
         title=quote.title,
@@ -42,7 +46,7 @@ def quote_again(
             ItemWanted(
                 newest_revision(item.revision.piece), wanted.get(item.position, item.quantity), item.option
             )
-            for item in quote.items.select_related("revision__piece").order_by("position")
+            for item in items
         ],
         lines=[
             LineWanted(line.text, line.unit_price, line.quantity, line.tax_category, line.option)

@@ -8,6 +8,7 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
+from django.core.exceptions import ValidationError
 from rest_framework.test import APIClient
 
 from catalog.models import MaterialPrice, Operation, Role
@@ -151,6 +152,8 @@ def test_a_draft_has_no_price_of_then(hearth: PieceRevision, library: Client, is
         quote_bridge(issued, against=issued)
     with pytest.raises(IllegalMove):
         quote_again(draft, on=LATER)
+    with pytest.raises(ValidationError):
+        quote_again(issued, on=LATER, quantities={2: 3})
 
 
 def test_over_the_api(api: Api, rowan: Any, issued: Quote, monkeypatch: pytest.MonkeyPatch) -> None:

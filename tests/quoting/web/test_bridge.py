@@ -44,3 +44,7 @@ def test_a_waterfall_goes_on_where_it_was() -> None:
     drawn = waterfall([Step("Wages", 100, 120, "+20"), Step("Tax", 120, 110, "−10")], title="Why")
     assert "Wages: +20; Tax: −10." in drawn.svg
     assert waterfall([], title="Why").svg
+
+
+def test_the_quote_leads_there(issued: Quote, owner: Browser) -> None:
+    assert f'href="/quotes/{issued.pk}/bridge"' in owner.get(f"/quotes/{issued.pk}/").content.decode()
