@@ -26,7 +26,7 @@ from quoting.services.shop_papers import buying_paper, orders, traveller
 POUR = OpenApiParameter("pour", OpenApiTypes.DATE, description="Day of the first pour; by default today.")
 
 
-class AcceptWrite(serializers.Serializer[Any]):
+class QuoteAcceptWrite(serializers.Serializer[Any]):
     """Who accepts, which option, and the hash of the issued data that was read."""
 
     name = serializers.CharField(max_length=200)
@@ -35,7 +35,7 @@ class AcceptWrite(serializers.Serializer[Any]):
     note = serializers.CharField(max_length=2000, required=False, default="", allow_blank=True)
 
 
-class DeclineWrite(serializers.Serializer[Any]):
+class QuoteDeclineWrite(serializers.Serializer[Any]):
     """Who declines, and why."""
 
     name = serializers.CharField(max_length=200)
@@ -79,19 +79,19 @@ class QuoteMoves(viewsets.GenericViewSet[Quote]):
         draft = revise_quote(self.get_object(), on=timezone.localdate(), by=request.user)
         return Response(QuoteSerializer(draft).data, status=status.HTTP_201_CREATED)
 
-    @extend_schema(request=AcceptWrite, responses={200: QuoteSerializer})
+    @extend_schema(request=QuoteAcceptWrite, responses={200: QuoteSerializer})
     @action(detail=True, methods=["post"])
     def accept(self, request: Request, pk: str) -> Response:
         """Write down that the client accepted, by letter or by word."""
-        asked = _asked(AcceptWrite(data=request.data))
+        asked = _asked(QuoteAcceptWrite(data=request.data))
         answer = accept_quote(self.get_object(), **asked, on=timezone.localdate(), by=request.user)
         return Response(QuoteSerializer(answer.quote).data)
 
-    @extend_schema(request=DeclineWrite, responses={200: QuoteSerializer})
+    @extend_schema(request=QuoteDeclineWrite, responses={200: QuoteSerializer})
     @action(detail=True, methods=["post"])
     def decline(self, request: Request, pk: str) -> Response:
         """Write down that the client declined."""
-        asked = _asked(DeclineWrite(data=request.data))
+        asked = _asked(QuoteDeclineWrite(data=request.data))
         answer = decline_quote(self.get_object(), **asked, on=timezone.localdate(), by=request.user)
         return Response(QuoteSerializer(answer.quote).data)
 

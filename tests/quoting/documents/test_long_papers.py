@@ -1,0 +1,50 @@
+"""Long texts, many pieces, other locales: every sheet headed and numbered, nothing cut off."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import pytest
+
+from quoting.documents.client_quote import quote_pdf
+from quoting.models import QuoteLine
+from tests.quoting.documents.conditions import opened
+from tests.quoting.documents.papers import said
+from tests.quoting.documents.words import words
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_many_lines_repeat_the_heads_of_the_table(starter: None, paper: str) -> None:
+    lines = [QuoteLine(position=at, text=f"Item {at}", unit_price=Decimal(10)) for at in range(1, 91)]
+    pdf = opened(quote_pdf(said(lines=lines, paper=paper)))
+    text = words(pdf)
+    assert len(pdf.pages) >= 4
+    assert text.count("Quantity") >= 3
+    assert "Item 1\n" in text and "Item 90" in text
+    assert f"Sheet {len(pdf.pages)} of {len(pdf.pages)}" in text
+    width, height = (float(side) for side in list(pdf.pages[0].mediabox)[2:])
+    assert (round(width), round(height)) == ((595, 842) if paper == "A4" else (612, 792))
+
+
+def test_long_words_and_texts_stay_on_the_sheet(starter: None) -> None:
+    title = "Tisch" * 38
+    text = words(opened(quote_pdf(said(title=title, note="A long note. " * 300, terms=["x" * 900]))))
+    assert text.replace("\n", "").count("Tisch") >= 38
+    assert text.count("note.") == 300
+    assert text.replace("\n", "").count("x") >= 900
+
+
+@pytest.mark.parametrize(
+    ("locale", "currency", "amount", "day"),
+    [
+        ("en_GB", "GBP", "£120.00", "2 March 2026"),
+        ("en_US", "USD", "$120.00", "March 2, 2026"),
+        ("de_DE", "EUR", "120,00\u00a0€", "2. März 2026"),
+    ],
+)
+def test_money_and_dates_by_locale(starter: None, locale: str, currency: str, amount: str, day: str) -> None:
+    lines = [QuoteLine(position=1, text="Survey", unit_price=Decimal(120))]
+    text = words(opened(quote_pdf(said(lines=lines, locale=locale, currency=currency))))
+    assert "".join(amount.split()) in "".join(text.split()) and day in text
