@@ -1,7 +1,9 @@
-"""Millimetres to whole numbers and back: parts, kerf and trim up, sheets down, so every plan can be cut.
+"""Millimetres to whole numbers and back, so that parts which fill a sheet exactly do.
 
-The grid is 0.0001 mm, on which every 1/16 in is whole, then as coarse as the request allows (its common
-divisor). Kerf is taken into the sizes: a part of w + kerf in a sheet of W + kerf needs no other care.
+The grid is 0.0000001 mm: far below any saw and above the noise of binary floats. Parts, kerf and trim go down
+to it and sheets up, so that thirds and sevenths of a sheet add up to it. Then the grid is as coarse as the
+request allows (its common divisor). Kerf is taken into the sizes: a part of w + kerf in a sheet of W + kerf
+needs no other care.
 """
 
 from __future__ import annotations
@@ -13,8 +15,9 @@ from math import gcd
 
 from quoting.engine.cutting.values import CutRequest, Part
 
-GRID_MM = Decimal("0.0001")
-NOISE_MM = Decimal("0.0000001")
+GRID_MM = Decimal("0.0000001")
+SLIP_MM = Decimal("0.00001")
+"""What is left beside shares of a sheet by the grid alone: nothing that a saw could take off."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,27 +56,31 @@ class Problem:
     kerf: int
     trim: int
 
+    @property
+    def slip(self) -> int:
+        """The widest rest that is none, on the grid."""
+        return int(SLIP_MM / self.step_mm)
+
     def mm(self, units: int) -> float:
         """A length on the grid in mm."""
         return float(units * self.step_mm)
 
 
-def whole(mm: float, rounding: str) -> int:
-    """A length in units of the finest grid, rounded the safe way once the noise of binary floats is off.
+def whole(mm: float, rounding: str = ROUND_FLOOR) -> int:
+    """A length in units of the finest grid.
 
-    >>> whole(12.34561, ROUND_CEILING), whole(12.34569, ROUND_FLOOR), whole(96 * 25.4, ROUND_FLOOR)
-    (123457, 123456, 24384000)
+    >>> whole(12.34561), 3 * whole(2440 / 3) <= whole(2440), whole(2439.99999999999, ROUND_CEILING)
+    (123456100, True, 24400000000)
     """
-    clean = Decimal(str(mm)).quantize(NOISE_MM)
-    return int((clean / GRID_MM).to_integral_value(rounding))
+    return int(Decimal(str(mm)).quantize(GRID_MM, rounding) / GRID_MM)
 
 
 def on_grid(request: CutRequest) -> Problem:
     """The request as whole numbers, every part a separate item."""
-    kerf = whole(request.kerf_mm, ROUND_CEILING)
-    trim = whole(request.trim_mm, ROUND_CEILING)
-    sheets = [(whole(s.length_mm, ROUND_FLOOR), whole(s.width_mm, ROUND_FLOOR)) for s in request.stock]
-    parts = [(whole(p.length_mm, ROUND_CEILING), whole(p.width_mm, ROUND_CEILING)) for p in request.parts]
+    kerf = whole(request.kerf_mm)
+    trim = whole(request.trim_mm)
+    sheets = [(whole(s.length_mm, ROUND_CEILING), whole(s.width_mm, ROUND_CEILING)) for s in request.stock]
+    parts = [(whole(p.length_mm), whole(p.width_mm)) for p in request.parts]
     step = gcd(kerf, trim, *(side for pair in sheets + parts for side in pair)) or 1
     kerf, trim = kerf // step, trim // step
     sides = [(w // step - 2 * trim + kerf, h // step - 2 * trim + kerf) for w, h in sheets]

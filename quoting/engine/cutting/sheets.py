@@ -20,8 +20,8 @@ def lay_out_sheets(request: CutRequest, steps: int = STEPS, reusable_mm: float =
 
     Stock on hand comes first. Among layouts that cost the same, the one with the largest offcut found whose
     sides both reach `reusable_mm` (mm) is kept. The work is bounded by `steps`; the same request and steps
-    give the same plan on any machine. Limits: lengths are exact to 0.0001 mm; a search, so the cost is known
-    to be the least only where the plan says so. Parts that fit nowhere are named in `unplaced`.
+    give the same plan on any machine. Limits: lengths are exact to 0.0000001 mm; a search, so the cost is
+    known to be the least only where the plan says so. Parts that fit nowhere are named in `unplaced`.
 
     >>> from quoting.engine.cutting.values import Part, Stock
     >>> stock = (Stock("board", 1220, 2440, Decimal("30")),)
@@ -117,10 +117,10 @@ def opened(
     for kid in kids:
         inner.append((kid, at, y) if node.along else (kid, x, at))
         at += kid.w if node.along else kid.h
-        if at < end:
+        if at + problem.slip < end:
             cuts.append(Cut(axis, problem.mm(at - kerf), problem.mm(start), problem.mm(stop)))
     rest, across = end - at - kerf, stop - start
-    if rest <= 0:
+    if rest <= problem.slip:
         return inner, cuts, None
     corner = (at, start) if node.along else (start, at)
     sides = (rest, across) if node.along else (across, rest)

@@ -8,9 +8,9 @@ from collections.abc import Iterator, Sequence
 from quoting.engine.cutting.values import Cut, CutPlan, CutRequest, Offcut, Placed, SheetPlan, Stock
 
 TOLERANCE_MM = 1e-6
-"""Printed lengths are binary floats; everything else about them is exact."""
-EDGE_MM = 0.0001 + TOLERANCE_MM
-"""Sizes finer than 0.0001 mm are rounded to the safe side of it."""
+"""Printed lengths are binary floats, and plans lie on a grid of 0.0000001 mm."""
+EDGE_MM = 1e-5 + TOLERANCE_MM
+"""A slip beside a part that is thinner than this is not cut off it."""
 
 Box = tuple[float, float, float, float]
 """x from, y from, x to, y to, in mm."""

@@ -50,6 +50,17 @@ def test_parts_that_fill_a_sheet_in_inches_to_the_last_sixteenth_fit() -> None:
     assert len(lay_out(sheet, parts=(part,), kerf=3.175, trim=0).sheets) == 1
 
 
+@pytest.mark.parametrize(
+    ("across", "up", "kerf"), [(3, 1, 4.0), (3, 2, 3.0), (7, 3, 3.2), (6, 5, 2.2), (3, 3, 0.0)]
+)
+def test_equal_shares_of_a_sheet_fill_it_though_no_decimal_tells_them(
+    across: int, up: int, kerf: float
+) -> None:
+    length, width = (2440 - (across - 1) * kerf) / across, (1220 - (up - 1) * kerf) / up
+    plan = lay_out(BOARD, parts=(Part("share", length, width, across * up),), kerf=kerf, trim=0)
+    assert (len(plan.sheets), plan.proven_optimal) == (1, True)
+
+
 def test_a_part_that_may_not_turn_does_not() -> None:
     fits_turned = Part("grain", 1200, 1000, turn=False)
     plan = lay_out(Stock("narrow", 1100, 1300, Decimal(20)), BOARD, parts=(fits_turned,))
