@@ -47,11 +47,11 @@ def _parameters(method: str, tagged: bool) -> list[str]:
 
 
 def _refusals(method: str, path: str, tagged: bool) -> list[str]:
-    codes = ["400", "401", "403", "406", "429"]
+    codes = ["400", "401", "403", "406", "422", "429"]
     if "{" in path:
         codes.append("404")
     if method != "GET":
-        codes += ["409", "413", "415", "422"]
+        codes += ["409", "413", "415"]
         codes += ["412"] if tagged else []
         codes += ["428"] if tagged and method in CHANGES else []
     return sorted(codes)

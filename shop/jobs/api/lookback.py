@@ -16,7 +16,7 @@ from rest_framework.views import APIView
 from catalog.errors import NoSuchRow
 from shop.jobs.api.asked import read
 from shop.jobs.api.permissions import Money, Owners
-from shop.jobs.api.serializers import AcceptWrite, MonthWrite
+from shop.jobs.api.serializers import FindingAccept, MonthWrite
 from shop.jobs.overhead import MonthFigures, month_result
 from shop.jobs.selectors.lookback import finding
 from shop.jobs.selectors.lookback_object import look_back_object, period_object
@@ -44,10 +44,10 @@ class AcceptView(APIView):
 
     permission_classes = (Owners,)
 
-    @extend_schema(request=AcceptWrite, responses={201: OpenApiTypes.OBJECT})
+    @extend_schema(request=FindingAccept, responses={201: OpenApiTypes.OBJECT})
     def post(self, request: Request, code: str) -> Response:
         """Set a new standard from today; the old one stays."""
-        fields, today = read(AcceptWrite, request), timezone.localdate()
+        fields, today = read(FindingAccept, request), timezone.localdate()
         found = finding(code, today)
         if found is None:
             raise NoSuchRow("operation", code)

@@ -196,7 +196,7 @@ class ProgressWrite(serializers.Serializer[Any]):
     key = _key()
 
 
-class AcceptWrite(serializers.Serializer[Any]):
+class FindingAccept(serializers.Serializer[Any]):
     """Which suggestions of the look-back to take into the catalogue."""
 
     hours = serializers.BooleanField(required=False, default=False)

@@ -18,7 +18,7 @@ from pytest_django import DjangoDbBlocker
 from catalog.models import Material, Mix, Role
 from catalog.services.labour import set_rate
 from quoting.models import Client, Quote, SavedPiece
-from quoting.services.links import create_link
+from quoting.services.links import create_calendar, create_link
 from quoting.services.quotes import draft_quote
 from shop.accounts.keys import make_token
 from shop.accounts.models import User
@@ -61,7 +61,7 @@ class World:
             if route.startswith("jobs/open/")
             else next((step for step in route.split("/") if f"{step}.{name}" in self.values), "")
         )
-        if any(word in route for word in ("/pdf", "/paper", "/withdraw")):
+        if any(word in route for word in ("/pdf", "/paper", "/withdraw", "traveller", "buying-list")):
             return str(self.issued.pk)
         return self.values.get(f"{place}.{name}") or self.values[name]
 
@@ -121,6 +121,7 @@ def _world() -> World:
         "entry": str(entry.pk),
         "kind": "plan",
         "token": link,
+        "secret": create_calendar(people["o"], now=now),
         "mixes.code": Mix.objects.order_by("code")[:1].get().code,
         "roles.code": Role.objects.order_by("code")[:1].get().code,
         "operations.code": operation.code,

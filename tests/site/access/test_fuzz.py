@@ -1,0 +1,89 @@
+"""The API against its own description: whatever is sent, no failure and nothing that is not described.
+
+`schemathesis` makes requests from the description, seeded; a few for each operation and role. Deeper by hand:
+FUZZ_EXAMPLES=100 .venv/bin/python -m pytest tests/site/access/test_fuzz.py
+"""
+
+from __future__ import annotations
+
+import os
+from typing import Any
+
+import pytest
+import schemathesis
+from django.core.wsgi import get_wsgi_application
+from django.db import transaction
+from django.utils import timezone
+from drf_spectacular.generators import SchemaGenerator
+from hypothesis import HealthCheck, given, settings
+from hypothesis import seed as seeded
+from pytest_django import Settings
+from schemathesis.checks import not_a_server_error
+from schemathesis.specs.openapi.checks import (
+    content_type_conformance,
+    response_schema_conformance,
+    status_code_conformance,
+)
+
+from shop.accounts.keys import make_token
+from tests.site.access.conftest import World
+
+pytestmark = pytest.mark.django_db
+CHECKS = [
+    not_a_server_error,
+    status_code_conformance,
+    content_type_conformance,
+    response_schema_conformance,
+]
+EXAMPLES = int(os.environ.get("FUZZ_EXAMPLES", "4"))
+NUMBERS = {"pk": int, "id": int}
+
+
+def operations() -> list[Any]:
+    described = SchemaGenerator().get_schema(request=None, public=True)  # type: ignore[no-untyped-call]
+    schema = schemathesis.openapi.from_dict(described)
+    schema.app = get_wsgi_application()
+    return [found.ok() for found in schema.get_all_operations()]
+
+
+def faults_of(operation: Any, headers: dict[str, str], real: dict[str, str], examples: int) -> str:
+    """Send so many requests, each undone, and return what was wrong, if anything."""
+
+    @seeded(20260302)
+    @settings(
+        max_examples=examples,
+        deadline=None,
+        database=None,
+        suppress_health_check=list(HealthCheck),
+        print_blob=False,
+    )
+    @given(case=operation.as_strategy())
+    def send(case: Any) -> None:
+        for name in case.path_parameters or {}:
+            if name in real:
+                case.path_parameters[name] = real[name]
+        with transaction.atomic():
+            answer = case.call(headers=headers)
+            transaction.set_rollback(True)
+        case.validate_response(answer, checks=CHECKS)
+
+    try:
+        send()
+    except (Exception, BaseExceptionGroup) as fault:  # whatever it was, the others are tried too
+        return f"{operation.label}: {fault!r}\n{fault}"
+    return ""
+
+
+@pytest.mark.parametrize(("who", "share"), [("o", 1), ("e", 2), ("b", 4)])
+def test_nothing_undescribed(world: World, settings: Settings, who: str, share: int) -> None:
+    settings.API_PACE = {"default": 1_000_000, "heavy": 1_000_000}
+    settings.ALLOWED_HOSTS = ["*"]
+    _, secret = make_token(world.people[who], name="fuzz", scope="write", days=1, now=timezone.now())
+    headers = {"Authorization": f"Bearer {secret}", "If-Match": "*"}
+    found = []
+    for operation in operations():
+        place = next((step for step in operation.path.split("/") if f"{step}.pk" in world.values), "")
+        real = {name: world.values[f"{place}.{key}"] for name, key in (("id", "pk"),) if place}
+        real |= {"code": world.values.get(f"{operation.path.split('/')[3]}.code", "CUT-MOULD")}
+        found.append(faults_of(operation, headers, real, max(1, EXAMPLES // share)))
+    assert not any(found), "\n\n".join(filter(None, found))
