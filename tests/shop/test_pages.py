@@ -21,6 +21,11 @@ def test_home_leads_to_the_pieces(client: Client, owner: User) -> None:
     assert client.get("/").headers["Location"] == "/pieces/"
 
 
+def test_home_leads_the_bench_hand_to_the_bench(client: Client) -> None:
+    client.force_login(User.objects.create_user("sorrel", PASSWORD, role=Role.BENCH))
+    assert client.get("/", follow=True).redirect_chain == [("/bench/", 302)]
+
+
 @pytest.mark.parametrize("address", ["/", "/admin/"])
 def test_strangers_are_sent_to_sign_in(client: Client, address: str) -> None:
     answer = client.get(address, follow=True)
@@ -57,7 +62,7 @@ def test_unknown_api_address_is_a_problem_document(client: Client) -> None:
     assert answer.json()["status"] == 404
 
 
-@pytest.mark.parametrize("address", ["/accounts/login/", "/api/v1/schema/"])
+@pytest.mark.parametrize("address", ["/accounts/login/", "/api/v1/schema"])
 def test_a_huge_body_is_turned_away(client: Client, address: str) -> None:
     body = b"x" * (10 * 1024 * 1024)
     assert client.post(address, body, content_type="application/json").status_code == 413
@@ -82,16 +87,16 @@ def test_failure_shows_no_cause(client: Client, owner: User, monkeypatch: pytest
     monkeypatch.setattr("drf_spectacular.views.SpectacularAPIView.get", fail)
     client.force_login(owner)
     client.raise_request_exception = False
-    answer = client.get("/api/v1/schema/")
+    answer = client.get("/api/v1/schema")
     assert answer.status_code == 500
     assert answer.json()["status"] == 500
     assert b"green" not in answer.content
 
 
 def test_schema_is_for_people_of_the_shop(client: Client, owner: User) -> None:
-    assert client.get("/api/v1/schema/").status_code == 403
+    assert client.get("/api/v1/schema").status_code == 401
     client.force_login(owner)
-    answer = client.get("/api/v1/schema/?format=json")
+    answer = client.get("/api/v1/schema?format=json")
     assert answer.json()["openapi"].startswith("3.1")
 
 
