@@ -27,7 +27,7 @@ FIELDS = ("method", "route", "status", "ms", "person")
 
 _WELL_FORMED = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{7,63}")
 # Parts of an address as long as a secret one's, in messages that quote addresses.
-_LONG_PART = re.compile(r"(?<=/)[A-Za-z0-9_-]{20,}(?=[/?\s'\"]|$)")
+_LONG_PART = re.compile(r"(?<=/)[A-Za-z0-9_-]{20,}(?=[/?.\s'\"]|$)")
 _QUERY = re.compile(r"(?<=\?)[^\s'\"]+")
 _current: ContextVar[str] = ContextVar("request_id", default="")
 

@@ -1,7 +1,7 @@
 """Many people at once against a real server on this machine: how many answers, how late, how wrong.
 
 By hand: `python -m tests.benchmarks.load_site --people 50 --seconds 60 --workers 2`. Loopback only, a
-database of its own in a temporary folder. Each person reads lists and a quote, and adds a client now and then,
+database of its own in a temporary folder. Each reads lists and a quote, and adds a client now and then,
 one request after another. Ends with 1 where any answer was an error or a client added is not there.
 """
 # ruff: noqa: S310 - an address of our own

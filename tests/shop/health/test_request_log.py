@@ -67,6 +67,8 @@ def test_an_id_that_is_not_well_formed_is_replaced(client: Client, bad: str) -> 
 @pytest.mark.django_db
 def test_secrets_of_addresses_forms_and_headers_stay_out(client: Client, lines: Lines) -> None:
     client.get(f"/nowhere/{SECRET}/pdf?token={SECRET}")
+    client.get(f"/q/{SECRET}/")
+    client.get(f"/calendar/{SECRET}.ics")
     client.post("/accounts/login/", {"username": "rowan", "password": SECRET})
     client.get("/api/v1/quotes", headers={"Authorization": f"Bearer {SECRET}"})
     client.cookies["sessionid"] = SECRET
