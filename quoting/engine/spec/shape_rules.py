@@ -75,9 +75,9 @@ def _polygon(path: str, shape: Polygon, words: Words) -> list[Fault]:
         message = f"reach over {words.of(reach)}; a piece is at most {words.most(LONGEST_MM)} long and wide"
         return [Fault(f"{path}.points", message, "too_long", words.of(reach))]
     sharp = shapely.Polygon(points)
-    if sharp.area <= GUARD_MM * sharp.length:
+    if sharp.convex_hull.area <= GUARD_MM * sharp.length:
         return [Fault(f"{path}.points", "enclose no area: the points lie on one line", "no_area")]
-    if not sharp.is_valid:
+    if not sharp.is_valid or sharp.area <= GUARD_MM * sharp.length:
         message = "have sides that cross or touch one another; go round the outline once without crossing"
         return [Fault(f"{path}.points", message, "self_crossing")]
     return _fillets(path, shape, words)

@@ -63,7 +63,7 @@ def block(
         stand = Standing(plan, top, top + whole * thick)
         made.append(Made(f"{name} knock-out", *size, thick, foam.code, edges, whole, standing=(stand,)))
     if rest:
-        trimmed = f"{edges}, trimmed from {thick:g} mm"
+        trimmed = f"{edges}, trimmed from a full sheet"
         stand = Standing(plan, top + whole * thick, bottom)
         made.append(Made(f"{name} knock-out, last layer", *size, rest, foam.code, trimmed, standing=(stand,)))
     return made

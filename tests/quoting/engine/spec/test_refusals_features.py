@@ -56,6 +56,8 @@ def polygon(points: list[list[float]], radius: object = 0) -> Document:
 def test_polygons_go_round_once() -> None:
     assert told(polygon([[0, 0], [900, 0], [900, 500], [0, 400]])) == {}
     assert told(polygon(BOW_TIE)) == {"outline.points": "self_crossing"}
+    assert told(polygon([[0, 0], [500, 500], [500, 0], [0, 500]])) == {"outline.points": "self_crossing"}
+    assert told(polygon([[0, 0], [500, 500], [250, 250]])) == {"outline.points": "no_area"}
     assert told(polygon([[0, 0], [500, 0], [900, 0]])) == {"outline.points": "no_area"}
     assert told(polygon([[0, 0], [900, 0], [900, 500], [0, 0]])) == {"outline.points": "repeated"}
     assert told(polygon([[0, 0], [900, 0]])) == {"outline.points": "count"}

@@ -132,7 +132,7 @@ def test_foam_in_as_few_layers_as_the_depth_wants() -> None:
     made = mould_of(slab(thickness_mm=60, features=(Opening(((1000, 400),), Rectangle(300, 200)),)))
     assert [(p.thickness_mm, p.quantity, p.edges) for p in made.parts if "knock-out" in p.name] == [
         (50, 1, "square"),
-        (10, 1, "square, trimmed from 50 mm"),
+        (10, 1, "square, trimmed from a full sheet"),
     ]
 
 
