@@ -18,9 +18,9 @@ WORDS = {
 }
 
 
-def plain_answer(request: HttpRequest, status: HTTPStatus) -> HttpResponse:
+def plain_answer(request: HttpRequest, status: HTTPStatus, detail: str = "") -> HttpResponse:
     """Return a problem document (RFC 9457) under ``/api/``, a short page elsewhere."""
-    detail = WORDS[status]
+    detail = detail or WORDS[status]
     if request.path.startswith(API_PREFIX):
         return problem_answer(status, status.phrase.lower().replace(" ", "_"), detail)
     context = {"title": status.phrase, "detail": detail}
