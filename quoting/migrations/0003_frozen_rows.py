@@ -1,15 +1,17 @@
 """Triggers that keep what was issued as it was, in the words of each database."""
 
+from typing import Any
+
 from django.db import migrations
 
 from quoting.models import frozen
 
 
-def install(apps, schema_editor):
+def install(apps: Any, schema_editor: Any) -> None:
     frozen.install(schema_editor.connection)
 
 
-def remove(apps, schema_editor):
+def remove(apps: Any, schema_editor: Any) -> None:
     frozen.remove(schema_editor.connection)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sqlite3
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import pytest
 from django.conf import settings
@@ -108,7 +109,7 @@ def test_signing_in_changes_the_sessions_key(client: Client, ida: User) -> None:
     session = client.session
     session["before"] = 1
     session.save()
-    client.cookies[settings.SESSION_COOKIE_NAME] = session.session_key
+    client.cookies[settings.SESSION_COOKIE_NAME] = str(session.session_key)
     client.post("/accounts/login/", {"username": "ida", "password": GOOD})
     assert client.cookies[settings.SESSION_COOKIE_NAME].value != session.session_key
     assert client.get("/accounts/tokens/").status_code == 200
@@ -150,7 +151,7 @@ def test_sessions_end_by_themselves() -> None:
 def test_prices_pay_standards_and_quotes_name_who_changed_them(client: Client, ida: User) -> None:
     demo = load_demo("metric", on=date(2026, 3, 2))
     client.force_login(ida)
-    sent = {"content_type": "application/json"}
+    sent: dict[str, Any] = {"content_type": "application/json"}
     for at, document in (
         ("materials/BOARD-18/prices", {"price": "70.50"}),
         ("roles/MAKER/rates", {"pay_per_hour": "25.00"}),

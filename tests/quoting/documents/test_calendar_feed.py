@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, date, datetime, timedelta
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -96,7 +97,7 @@ def test_k63_days_are_nominal_hours_exact(
     hours = (local.astimezone(UTC) + timedelta(hours=168)).astimezone(ZoneInfo(zone))
     assert (week.day, week.hour) == nominal
     assert (hours.day, hours.hour) == exact
-    event = Calendar.from_ical(feed([_entry(day=local.date())], "W")).walk("VEVENT")[0]
+    event: Any = Calendar.from_ical(feed([_entry(day=local.date())], "W")).walk("VEVENT")[0]
     assert (event["DTEND"].dt - event["DTSTART"].dt).days == 1
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 from django.db import transaction
-from django.http import HttpResponse
+from django.http.response import HttpResponseBase
 
 from tests.site.access.conftest import World, routes
 from tests.site.access.rules import OWN, OWNER, RULES
@@ -20,7 +20,7 @@ def rule_of(route: str) -> dict[str, str]:
     return {"GET": OWNER, "POST": OWNER}
 
 
-def turned_away(answer: HttpResponse) -> bool:
+def turned_away(answer: HttpResponseBase) -> bool:
     """Whether somebody was refused for who he is: by status, or by being sent to sign in."""
     if answer.status_code == 302:
         return answer.headers["Location"].startswith(("/accounts/login/", "/admin/login/"))

@@ -7,7 +7,7 @@ from decimal import Decimal
 
 import pytest
 
-from quoting.engine.cutting.sheets import lay_out_sheets
+from quoting.engine.cutting.sheets import STEPS, lay_out_sheets
 from quoting.engine.cutting.values import CutPlan, CutRequest, Part, Stock
 from quoting.engine.takeoff import effort
 
@@ -34,13 +34,13 @@ def test_where_a_sheet_may_be_saved_the_full_search_follows(
     assert len(found.sheets) == 2
     steps: list[int] = []
 
-    def search(_: CutRequest, limit: int = effort.STEPS) -> CutPlan:
+    def search(_: CutRequest, limit: int = STEPS) -> CutPlan:
         steps.append(limit)
         return found
 
     monkeypatch.setattr(effort, "lay_out_sheets", search)
     effort.sheets.__wrapped__(asked)
-    assert steps == [effort.short_steps(9 + bound), effort.STEPS][:searches]
+    assert steps == [effort.short_steps(9 + bound), STEPS][:searches]
 
 
 def test_the_same_list_is_the_same_plan() -> None:
