@@ -17,20 +17,20 @@ from django.utils import timezone
 
 from quoting.engine.errors import Fault, Refused
 from quoting.engine.estimate.differences import differences
+from quoting.engine.estimate.kept_terms import restore
 from quoting.engine.estimate.offer_bridge import NOT_KEPT, Offer, Ordered, offer_bridge
 from quoting.engine.pricing.bridge import Bridge
 from quoting.engine.pricing.totals import line_net
 from quoting.engine.spec.parse import parse_piece
-from quoting.engine.values import ShopTerms
 from quoting.models import PieceRevision, Quote, QuoteItem, QuoteLine
 from quoting.selectors.estimates import parse_document
 from quoting.selectors.pieces import newest_revision
 from quoting.selectors.price_book import price_book, shop_terms
 
-KEPT = "Overhead, margin, tax rates and the basis of materials are those the quote was made with."
+KEPT = "The terms of the shop are those the quote was made with."
 NOT_DATED = (
-    f"“{NOT_KEPT}”: the shop's other terms, and how materials and mixes are described, have no dates; "
-    "this is what changing them since the quote would have changed of its total."
+    f"“{NOT_KEPT}”: how materials and mixes are described has no dates; "
+    "this is what changing it since the quote would have changed of its total."
 )
 
 
@@ -173,26 +173,9 @@ def _then(
             for frozen, item in zip(basis, items, strict=True)
         ),
         book=price_book(quote.quoted_on),
-        terms=_kept_terms(quote.issued.data, [frozen["estimate"]["price"] for frozen in basis]),
+        terms=restore(quote.issued.basis["terms"]),
         lines=_lines(lines),
         discount=quote.discount,
-    )
-
-
-def _kept_terms(data: Mapping[str, Any], prices: Sequence[Mapping[str, Any]]) -> ShopTerms:
-    """Today's terms, with those that the quote froze put back."""
-    terms = shop_terms()
-    taxes = [tax for one in (data, *data["options"]) for tax in one["tax"]]
-    taxes += [tax for price in prices for tax in price["tax_lines"]]
-    rates = {tax["category"]: Decimal(tax["rate"]) for tax in taxes}
-    terms = replace(terms, currency=data["currency"], tax_rates={**terms.tax_rates, **rates})
-    if not prices:
-        return terms
-    return replace(
-        terms,
-        overhead_per_labour_hour=Decimal(prices[0]["overhead_rate"]),
-        target_margin=Decimal(prices[0]["target_margin"]),
-        materials_basis=prices[0]["materials_basis"],
     )
 
 

@@ -11,6 +11,7 @@ from django.utils import timezone
 from catalog import selectors as catalogue
 from quoting.access import Person
 from quoting.documents.client_quote import Sent, canonical, client_data, digest, quote_pdf, valid_until
+from quoting.engine.estimate.kept_terms import keep
 from quoting.engine.estimate.report import report
 from quoting.errors import IllegalMove
 from quoting.models import IssuedQuote, NumberSeries, Quote
@@ -91,6 +92,7 @@ def _basis(priced: PricedQuote) -> dict[str, Any]:
     """The shop's own side of an issued quote."""
     return {
         "cost": str(priced.cost),
+        "terms": keep(priced.terms),
         "options": [{"name": one.name, "cost": str(one.cost)} for one in priced.options if one.name],
         "items": [
             {"document": item.item.revision.document, "estimate": report(item.estimate)}

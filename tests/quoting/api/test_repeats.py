@@ -11,7 +11,7 @@ import pytest
 from django.core.exceptions import ValidationError
 from rest_framework.test import APIClient
 
-from catalog.models import MaterialPrice, Operation, Role
+from catalog.models import MaterialPrice, Mix, Operation, Role
 from catalog.selectors import shop_terms
 from catalog.services.labour import set_rate, set_standard
 from catalog.services.materials import set_price
@@ -110,12 +110,19 @@ def test_the_piece_the_number_and_the_terms_change_too(issued: Quote, hearth: Pi
     assert piece.differences == ("thickness 60 → 80 mm",)
 
 
-def test_what_has_no_date_is_a_part_of_its_own(issued: Quote) -> None:
+def test_every_term_is_kept_with_the_quote(issued: Quote) -> None:
     terms = shop_terms()
     terms.price_step = Decimal(50)
     terms.save()
     held = quote_bridge(issued, on=TODAY)
-    assert set(parts(held)) == {NOT_KEPT}
+    assert set(parts(held)) == {"Rounding and least price"}
+    assert len(held.notes) == 1
+
+
+def test_what_has_no_date_is_a_part_of_its_own(issued: Quote) -> None:
+    Mix.objects.update(allowance=0.6)
+    held = quote_bridge(issued, on=TODAY)
+    assert NOT_KEPT in parts(held)
     assert len(held.notes) == 2
 
 
