@@ -53,7 +53,7 @@ RULES: dict[str, dict[str, str]] = {
     "api/v1/quotes/<int:pk>/bridge": {"GET": OFFICE},
     "api/v1/quotes/<pk>/accept": {"POST": OFFICE},
     "api/v1/quotes/<pk>/decline": {"POST": OFFICE},
-    "api/v1/quotes/<pk>/link": {"POST": OFFICE},
+    "api/v1/quotes/<pk>/link": {"POST": OFFICE, "DELETE": OFFICE},
     "api/v1/quotes/<pk>/revise": {"POST": OFFICE},
     "api/v1/quotes/<pk>/send": {"POST": OFFICE},
     "api/v1/quotes/<pk>/traveller": {"GET": OFFICE},
