@@ -1,7 +1,7 @@
 """What every test gets."""
 
 import pytest
-from django.db import connections
+from django.core.cache import cache
 from pytest_django import Settings
 
 
@@ -11,12 +11,7 @@ def quick_passwords(settings: Settings) -> None:
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 
 
-@pytest.fixture(scope="session")
-def django_db_modify_db_settings(tmp_path_factory: pytest.TempPathFactory) -> None:
-    """SQLite in a file: a site served to a browser then has connections of its own, as it has at work.
-
-    In memory every thread would share the test's one connection, and be in its transactions.
-    """
-    default = connections["default"]
-    if default.vendor == "sqlite":
-        default.settings_dict["TEST"]["NAME"] = str(tmp_path_factory.mktemp("database") / "test.sqlite3")
+@pytest.fixture(autouse=True)
+def nobody_asked_before() -> None:
+    """The API counts requests by person; a test's people are not those of the test before."""
+    cache.clear()

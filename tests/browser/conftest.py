@@ -71,6 +71,7 @@ class Visit:
 
     def checked(self, name: str) -> None:
         """No barrier that axe knows, nothing wider than the window; a picture where one is wanted."""
+        self.page.wait_for_load_state("load")
         wide = self.page.evaluate("document.documentElement.scrollWidth")
         if wide > SIZES[self.size]["width"]:
             self.faults.append(f"{name}: {wide} px wide")

@@ -20,6 +20,7 @@ TOOLS = Path(sys.executable).parent
 MANAGE = (sys.executable, "-m", "django")
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 BROWSER_PACKAGE = "chromium"
+BROWSER_TESTS = "tests/browser"
 NOT_ON_POSTGRES = ("engine", "__pycache__")
 
 
@@ -55,8 +56,17 @@ def steps(pytest_args: Sequence[str]) -> list[Step]:
         Step("Django's own check", (*MANAGE, "check", "--fail-level", "WARNING")),
         Step("Migrations", (*MANAGE, "makemigrations", "--check", "--dry-run")),
         Step("API as published", (*MANAGE, "openapi_snapshot", "--check")),
-        Step("Tests", (*tests, *pytest_args)),
-        *([] if pytest_args else [again]),
+        *([Step("Tests", (*tests, *pytest_args))] if pytest_args else [*apart(tests), again]),
+    ]
+
+
+def apart(tests: tuple[str, ...]) -> list[Step]:
+    """Return the tests in two runs: a site served to a browser shares SQLite in memory with its test, and a
+    request that comes late must not meet another test's transaction.
+    """
+    return [
+        Step("Tests", (*tests, f"--ignore={BROWSER_TESTS}")),
+        Step("Tests in a browser", (*tests, BROWSER_TESTS)),
     ]
 
 
