@@ -10,8 +10,10 @@ from typing import Any
 from quoting.engine.drawing.isometric import isometric
 from quoting.engine.drawing.plan import plan
 from quoting.engine.drawing.section import section_view
+from quoting.engine.drawing.template import templates
 from quoting.engine.estimate.build import Estimate
 from quoting.engine.estimate.words import describe
+from quoting.engine.takeoff.calendar import DatedStep, Promise
 from quoting.engine.takeoff.lines import CureStep, Lift, MaterialLine
 from quoting.web.shown import Figures
 
@@ -111,7 +113,9 @@ def sheet(made: Estimate, shown: Figures, names: Mapping[str, str], *, pay: bool
         ],
         "margin": shown.percent(made.price.achieved_margin),
         "batches": made.batches,
-        "cure": [_cure(step) for step in made.cure],
+        "cure": [_cure(step, dated) for step, dated in zip(made.cure, made.promise.steps[1:], strict=True)],
+        "promise": _promise(made.promise),
+        "traced": bool(templates(made.solid, shown.system)),
         "lifts": [_lift(lift, shown) for lift in made.handling.lifts],
         "disclaimer": made.handling.disclaimer,
         **cautions(made),
@@ -183,12 +187,24 @@ def _labour(made: Estimate, shown: Figures, pay: bool) -> list[dict[str, Any]]:
     ]
 
 
-def _cure(step: CureStep) -> dict[str, Any]:
+def _cure(step: CureStep, dated: DatedStep) -> dict[str, Any]:
     return {
         "name": step.name,
         "day": step.earliest_day,
+        "on": dated.day,
+        "held": dated.held_days,
         "strength": f"{step.strength_mpa:.1f} MPa",
         "why": step.why,
+    }
+
+
+def _promise(promise: Promise) -> dict[str, Any]:
+    return {
+        "start": promise.start,
+        "first": promise.pours[0],
+        "last": promise.pours[-1] if len(promise.pours) > 1 else None,
+        "ready": promise.ready,
+        "working": promise.working,
     }
 
 

@@ -149,3 +149,21 @@ def test_the_outlook_shows_price_breaks_and_risk(owner: Browser, hearth: PieceRe
     assert "What moves the cost most" in answer.content.decode()
     again = owner.get(f"/pieces/{hearth.piece_id}/outlook")
     assert again.context["risk"] == answer.context["risk"], "the same draws every time"
+
+
+def test_the_sheet_says_when_it_can_be_ready_and_gives_its_drawings(
+    owner: Browser, hearth: PieceRevision
+) -> None:
+    answer = owner.get(f"/pieces/{hearth.piece_id}/")
+    promise, cure = answer.context["promise"], answer.context["cure"]
+    days = [promise["start"], promise["first"], *(step["on"] for step in cure)]
+    assert days == sorted(days)
+    assert promise["ready"] >= cure[-1]["on"]
+    page = answer.content.decode()
+    assert f"<dt>Can be ready</dt><dd>{promise['ready']:%Y-%m-%d}</dd>" in page
+    for kind in ("plan", "section", "isometric", "mould"):
+        address = f"/api/v1/pieces/{hearth.piece_id}/drawings/{kind}.svg"
+        assert f'href="{address}"' in page
+    assert owner.get(address)["Content-Type"] == "image/svg+xml"
+    templates = owner.get(f"/api/v1/pieces/{hearth.piece_id}/templates.pdf")
+    assert (templates.status_code == 200) is ("templates.pdf" in page) is answer.context["traced"]
