@@ -87,9 +87,9 @@ def _plain(route: str) -> str:
     return named.replace("^", "").replace("$", "").replace(r"\Z", "")
 
 
-@pytest.fixture(scope="package")
+@pytest.fixture(scope="module")
 def world(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[World]:
-    """One shop for all tests here, which undo what they do; itself undone at the end."""
+    """One shop for the tests of a file, which undo what they do; itself undone before the next."""
     with django_db_blocker.unblock(), transaction.atomic():
         yield _world()
         transaction.set_rollback(True)
