@@ -89,6 +89,7 @@ MIDDLEWARE = [
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
+    "shop.limits.NulMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "shop.accounts.bearer.BearerMiddleware",
     # Default deny: a page that anyone may see says so with @login_not_required.

@@ -60,6 +60,8 @@ def parse_json(text: str | bytes) -> object:
         ) from None
     if _deeper_than(decoded, DEEPEST):
         raise Refused([Fault("", f"is nested more than {DEEPEST} levels deep", "too_deep")])
+    if "\\u" in plain and not _storable(decoded):
+        raise Refused([Fault("", "holds NUL or half a character, which no text can keep", "not_json")])
     return decoded
 
 
@@ -74,6 +76,15 @@ def _no_repeats(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
         repeated = next(key for key in keys if keys.count(key) > 1)
         raise _Unreadable(f"holds the key {shown(repeated)} twice in one object")
     return decoded
+
+
+def _storable(decoded: object) -> bool:
+    """Whether every text can be written as UTF-8 and kept by a database."""
+    try:
+        written = json.dumps(decoded, ensure_ascii=False)
+        return bool(written.encode("utf-8")) and "\\u0000" not in written
+    except UnicodeEncodeError:
+        return False
 
 
 def _deeper_than(value: object, levels: int) -> bool:

@@ -21,7 +21,7 @@ MANAGE = (sys.executable, "-m", "django")
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 BROWSER_PACKAGE = "chromium"
 BROWSER_TESTS = "tests/browser"
-NOT_ON_POSTGRES = ("engine", "web", "client", "documents", "__pycache__")
+NOT_ON_POSTGRES = ("engine", "__pycache__")
 
 
 @dataclass(frozen=True, slots=True)

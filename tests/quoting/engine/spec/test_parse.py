@@ -299,6 +299,8 @@ def test_known_codes_are_taken_and_unknown_ones_answered_with_the_nearest() -> N
         ("[" * 100_000, "nested too deeply"),
         ("[" * 21 + "]" * 21, "more than 20 levels"),
         ("9" * 5000, "too long"),
+        ('{"name": "a\\u0000b"}', "holds NUL"),
+        ('{"name": "\\ud800"}', "half a character"),
         (b"\xff", "UTF-8"),
         (" " * 1_000_001, "larger than 1 MB"),
     ],
