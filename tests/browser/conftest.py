@@ -51,8 +51,8 @@ class Visit:
         self.page.set_default_timeout(20_000)
 
     def _console(self, message: Any) -> None:
-        # A refused form answers 422 on purpose; the browser logs that as an error of the console. A preview that
-        # a newer one overtakes is abandoned: htmx tells that by these two, a request that failed by others.
+        # A refused form answers 422 on purpose; the browser logs that as an error of the console. A preview
+        # that a newer one overtakes is abandoned: htmx tells that by these two, a failed one by sendError.
         overtaken = message.text.startswith(("htmx:afterRequest,", "htmx:sendAbort,"))
         if message.type == "error" and "422" not in message.text and not overtaken:
             self.faults.append(f"console: {message.text}")
