@@ -1,8 +1,17 @@
 """What every test gets."""
 
+import os
+
 import pytest
 from django.core.cache import cache
+from hypothesis import settings as hypothesis_settings
 from pytest_django import Settings
+
+# The check draws the same examples each time, so that a green run stays green;
+# HYPOTHESIS_PROFILE=search draws new ones.
+hypothesis_settings.register_profile("same", derandomize=True, database=None, deadline=None)
+hypothesis_settings.register_profile("search", deadline=None)
+hypothesis_settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "same"))
 
 
 @pytest.fixture(autouse=True)

@@ -93,6 +93,8 @@ def parse_length(value: object, unit: str, *, zero: bool = False, negative: bool
         raise LengthError('must be a length: a number, or a text such as "38 mm" or "1 1/2 in"')
     else:
         length = _from_number(value, unit)
+    if not math.isfinite(length):
+        raise LengthError("must be an ordinary number: this one is too large for any length")
     if length < 0 and not negative:
         raise LengthError("must be above zero, not negative")
     if length == 0 and not zero:

@@ -6,7 +6,7 @@ import math
 from decimal import Decimal
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from quoting.engine import units
@@ -145,6 +145,8 @@ def test_a_us_length_reads_back_as_itself(sixteenths: int) -> None:
 
 
 @given(st.text(max_size=30) | st.floats() | st.integers())
+@example(5.9e305)
+@example("9" * 39)
 def test_reading_gives_a_finite_length_or_a_reason(value: object) -> None:
     try:
         assert math.isfinite(parse_length(value, "ft", zero=True, negative=True))
