@@ -20,3 +20,7 @@ class Frozen(RuntimeError):
 
     def __init__(self, what: object) -> None:
         super().__init__(f"{what}: what was issued or answered is never changed or removed")
+
+
+class QueueUnavailable(RuntimeError):
+    """The shop's queue of work is not configured, cannot be reached, or nobody works on it."""

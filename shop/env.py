@@ -97,6 +97,14 @@ class Environment:
                 self._fault(name, f"{origin!r} is not an origin such as https://shop.example")
         return found
 
+    def redis(self, name: str) -> str:
+        """Return the address of a server that speaks the Redis protocol, or nothing."""
+        url = self.text(name)
+        if url and not url.startswith("redis://"):
+            self._fault(name, "is not redis://HOST:PORT/N")  # without the URL: it may hold a password
+            return ""
+        return url
+
     def database(self, name: str, sqlite_file: Path) -> DBConfig:
         """Return Django's database entry from a URL, ``sqlite_file`` where there is none."""
         url = self.text(name)

@@ -18,6 +18,7 @@ EMAIL_SECURITY         starttls, tls or none                                    
 EMAIL_FROM             sender of the mail                                                  workshop@localhost
 LOG_LEVEL              DEBUG, INFO, WARNING or ERROR                                       INFO
 API_PER_MINUTE         requests to the API a person may send each worker in a minute       600
+CELERY_BROKER_URL      redis://HOST:PORT/N, the queue `manage.py reprice` works over     none
 BACKUP_PASSPHRASE      seals what `manage.py backup` writes, at least 12 characters        not sealed
 =====================  ==================================================================  ===============
 
@@ -49,6 +50,8 @@ CSRF_TRUSTED_ORIGINS = env.origins("CSRF_TRUSTED_ORIGINS")
 BEHIND_PROXY = env.flag("BEHIND_PROXY")
 LOG_LEVEL = env.choice("LOG_LEVEL", ("DEBUG", "INFO", "WARNING", "ERROR"), "INFO")
 API_PER_MINUTE = env.whole("API_PER_MINUTE", 600, low=1, high=1_000_000)
+CELERY_BROKER_URL = env.redis("CELERY_BROKER_URL")
+REPRICE_EXECUTOR = "shop.celery.run" if CELERY_BROKER_URL else ""
 BACKUP_PASSPHRASE = env.text("BACKUP_PASSPHRASE")
 EMAIL_HOST = env.text("EMAIL_HOST")
 EMAIL_PORT = env.whole("EMAIL_PORT", 587, low=1, high=65535)

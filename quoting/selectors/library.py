@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from contextlib import contextmanager
@@ -11,11 +12,13 @@ from decimal import Decimal
 from functools import partial
 from multiprocessing import get_context
 
-from quoting.engine.estimate.repricing import Outcome, price_of
+from quoting.engine.estimate.repricing import OUTCOME, PRICES, Outcome, Prices, price_of
 from quoting.models import PieceRevision, QuoteItem, SavedPiece
 from quoting.selectors.price_book import price_book, shop_terms
 
 Work = Callable[[object], Outcome]
+Executor = Callable[[str, Sequence[str]], Iterator[str]]
+"""Prices and documents as JSON in, an outcome as JSON for each document, in their order."""
 
 
 @dataclass(frozen=True)
@@ -43,14 +46,24 @@ class Repriced:
         return self.outcome.unit_price - self.last.unit_price
 
 
-def reprice(revisions: Sequence[PieceRevision], *, on: date, workers: int = 1) -> Iterator[Repriced]:
+def reprice(
+    revisions: Sequence[PieceRevision], *, on: date, workers: int = 1, executor: Executor | None = None
+) -> Iterator[Repriced]:
     """Price revisions with the prices of a day, one after another as they are ready, in the order given.
 
-    With more than one worker they are worked out in so many processes of this machine; the results are the
-    same.
+    With more than one worker they are worked out in so many processes of this machine, with an
+    executor wherever it has them worked out; the results are the same.
     """
-    work: Work = partial(price_of, book=price_book(on), terms=shop_terms())
-    with _outcomes(work, [revision.document for revision in revisions], workers) as outcomes:
+    book, terms = price_book(on), shop_terms()
+    documents = [revision.document for revision in revisions]
+    if executor is not None:
+        prices = PRICES.dump_json(Prices(book, terms)).decode()
+        texts = executor(prices, [json.dumps(document) for document in documents])
+        for revision, text in zip(revisions, texts, strict=True):
+            yield Repriced(revision, OUTCOME.validate_json(text), last_quoted(revision.piece))
+        return
+    work: Work = partial(price_of, book=book, terms=terms)
+    with _outcomes(work, documents, workers) as outcomes:
         for revision, outcome in zip(revisions, outcomes, strict=True):
             yield Repriced(revision, outcome, last_quoted(revision.piece))
 

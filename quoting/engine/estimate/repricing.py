@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
+
+from pydantic import TypeAdapter
 
 from quoting.engine.errors import Fault, Refused
 from quoting.engine.estimate.build import estimate
@@ -33,3 +37,26 @@ def price_of(document: object, book: PriceBook, terms: ShopTerms) -> Outcome:
     except Refused as refusal:
         return Outcome(0, None, None, refusal.faults)
     return Outcome(made.quantity, made.price.unit_price, made.price.cost)
+
+
+@dataclass(frozen=True, slots=True)
+class Prices:
+    """What a piece is priced with, as it travels to another machine."""
+
+    book: PriceBook
+    terms: ShopTerms
+
+
+PRICES = TypeAdapter(Prices)
+OUTCOME = TypeAdapter(Outcome)
+
+
+def price_text(document: str, prices: str) -> str:
+    """`price_of` with text in and out: a JSON document and `Prices` as JSON give an `Outcome` as JSON."""
+    told = _prices(prices)
+    return OUTCOME.dump_json(price_of(json.loads(document), told.book, told.terms)).decode()
+
+
+@lru_cache(maxsize=2)
+def _prices(text: str) -> Prices:
+    return PRICES.validate_json(text)
