@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
+from itertools import tee
 
 import numpy as np
 import shapely
@@ -117,10 +118,10 @@ class LabelField:
         the first whose own cost is above the best total found. A label that `must` be placed may have its
         leader run under other texts, where nothing else is left.
         """
-        choices = tuple(candidates) if must else candidates
-        found = self._best(width, height, choices, under=False)
+        once, again = tee(candidates)
+        found = self._best(width, height, once, under=False)
         if found is None and must:
-            found = self._best(width, height, choices, under=True)
+            found = self._best(width, height, again, under=True)
         if found is None:
             return None
         box, candidate = found
