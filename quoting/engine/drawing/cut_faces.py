@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 import shapely
@@ -76,6 +77,7 @@ def cut_faces(solid: Solid, cut: CutAt) -> CutFaces:
     )
 
 
+@lru_cache(maxsize=512)
 def intervals(contour: Contour, cut: CutAt) -> tuple[Interval, ...]:
     """Where the cutting plane runs inside a contour, ascending."""
     ends = (

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
+from functools import lru_cache
 from itertools import pairwise
 
+import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
@@ -115,6 +117,7 @@ def _plan_at(solid: Solid, z: float) -> BaseGeometry:
     return plan.difference(shapely.union_all(holes))
 
 
+@lru_cache(maxsize=256)
 def _polygon(contour: Contour) -> shapely.Polygon:
     return to_polygon(contour, _CHORD_MM)
 
@@ -193,12 +196,11 @@ def silhouette(bodies: Sequence[Body]) -> BaseGeometry:
 def _swept(body: Body) -> BaseGeometry:
     shapes = [_projected(body.plan, body.top), _projected(body.plan, body.bottom)]
     for part in polygons_in(body.plan):
-        ring = part.exterior.coords
-        for (ax, ay), (bx, by) in pairwise(ring):
-            corners = ((ax, ay, body.top), (bx, by, body.top), (bx, by, body.bottom), (ax, ay, body.bottom))
-            quad = shapely.Polygon([isometry.project(corner) for corner in corners])
-            if quad.area > 1e-9:
-                shapes.append(quad)
+        ring = shapely.get_coordinates(part.exterior)
+        across, up = (ring[:, 0] + ring[:, 1]) * isometry.COS, (ring[:, 0] - ring[:, 1]) * isometry.SIN
+        upper, lower = (np.column_stack((across, up + z)) for z in (body.top, body.bottom))
+        walls = shapely.polygons(np.stack((upper[:-1], upper[1:], lower[1:], lower[:-1], upper[:-1]), axis=1))
+        shapes += list(walls[shapely.area(walls) > 1e-9])
     return shapely.union_all(shapes)
 
 
