@@ -8,7 +8,7 @@ method and u), Carlier, Clautiaux and Moukrim 2007 (the second family), Martello
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from math import ceil
 
 import numpy as np
@@ -83,6 +83,32 @@ def function_table(size: int, sides: Sequence[int]) -> NDArray[np.float64]:
         high = 2 * (steps - (size - x) // e)
         rows.append(np.where(2 * x > size, high, np.where(2 * x == size, steps, low)) / (2 * steps))
     return np.unique(np.array(rows), axis=0)
+
+
+def least_length(across: int, parts: Iterable[tuple[int, int, bool, int]]) -> int:
+    """No sheet `across` wide and shorter than this holds all of `parts`: (length, width, may turn, how many).
+
+    The longest part as it can lie, and for the dual-feasible functions f worth trying on the width
+    sum of length x f(width) / f(across), each part as it needs least. Limit: a bound, not always reached.
+
+    >>> least_length(10, [(4, 6, True, 2)]), least_length(10, [(4, 3, False, 7)])
+    (8, 12)
+    """
+    rows = [(times, [(x, y) for x, y in ways((a, b, turn)) if y <= across]) for a, b, turn, times in parts]
+    longest = max((min(x for x, _ in lying) for _, lying in rows if lying), default=0)
+    needed = [longest]
+    for k in range(4):
+        table = [(times, [(x, share_of(y, across, k)) for x, y in lying]) for times, lying in rows if lying]
+        total = sum(times * min(x * value for x, value in lying) for times, lying in table)
+        needed.append(-(-total // share_of(across, across, k)))
+    return max(needed)
+
+
+def share_of(y: int, across: int, k: int) -> int:
+    """A dual-feasible function of a width, times what makes it whole: the width for `k` 0, else u^(k)."""
+    if k == 0 or (k + 1) * y % across == 0:
+        return max(k, 1) * y
+    return (k + 1) * y // across * across
 
 
 def clique_bound(w: int, h: int, parts: Sequence[Sides]) -> int:

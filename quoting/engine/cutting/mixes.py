@@ -36,10 +36,11 @@ def fits(item: Item, size: Size) -> bool:
     return (item.w <= size.w and item.h <= size.h) or (item.turn and item.h <= size.w and item.w <= size.h)
 
 
-def demands(problem: Problem, can: Sequence[int]) -> list[Demand]:
+def demands(problem: Problem, can: Sequence[int], one_does: bool = False) -> list[Demand]:
     """For every set of sizes that some part is bound to, and for all of them: what those parts need of it.
 
-    The parts bound to a set or to less of it need as many sheets as if all were as large as its largest.
+    The parts bound to a set or to less of it need as many sheets as if all were as large as its largest;
+    one, where one sheet is known to hold all parts (`one_does`).
     """
     bound_to = {n: holders(problem, problem.items[n]) for n in can}
     found = []
@@ -47,7 +48,8 @@ def demands(problem: Problem, can: Sequence[int]) -> list[Demand]:
         parts = [problem.items[n] for n in can if bound_to[n] <= chosen]
         wide = max((problem.sizes[n].w for n in chosen), default=0)
         high = max((problem.sizes[n].h for n in chosen), default=0)
-        sheets = bounds.lower_bound(wide, high, [(part.w, part.h, part.turn) for part in parts])
+        sides = [(part.w, part.h, part.turn) for part in parts]
+        sheets = 1 if one_does else bounds.lower_bound(wide, high, sides)
         found.append(Demand(chosen, sheets, sum(part.w * part.h for part in parts)))
     return found
 
@@ -87,6 +89,8 @@ def least_weight(sizes: Sequence[Size], wanted: Sequence[Demand]) -> int:
 def by_price(sizes: Sequence[Size]) -> list[int]:
     """The sizes that cost something, cheapest for their area first."""
     bought = [n for n, size in enumerate(sizes) if size.weight and size.count]
+    if len(bought) < 2:
+        return bought
     return sorted(bought, key=lambda n: (Fraction(sizes[n].weight, sizes[n].w * sizes[n].h), n))
 
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 from decimal import ROUND_CEILING, Decimal
 
-from quoting.engine.cutting import tree
+from quoting.engine.cutting import bounds, tree
 from quoting.engine.cutting.grid import Problem, Size
+from quoting.engine.cutting.mixes import fits
 from quoting.engine.cutting.search import Search
 from quoting.engine.cutting.solve import Layout
 from quoting.engine.cutting.tree import Node
@@ -70,12 +72,16 @@ def shorten(
     low = max(0, (parts - others - 1) // across)
     least = max(reusable[not along], most // (across - problem.kerf) + 1)
     high = extent - problem.kerf - least + 1
+    if high - low < 2:
+        return None
+    provable = least_length(problem, layout, slot, along)
     best: Layout | None = None
     for _ in range(PROBES):
         if high - low < 2:
             break
         short = (low + high) // 2
-        found = fit_short(problem, best or layout, slot, along, (short, share))
+        possible = short >= provable
+        found = fit_short(problem, best or layout, slot, along, (short, share)) if possible else None
         if found is None:
             low = short
         else:
@@ -83,6 +89,25 @@ def shorten(
     if best is None:
         return None
     return best, max(largest(problem, root, reusable) for _, root in best)
+
+
+def least_length(problem: Problem, layout: Layout, slot: int, along: bool) -> int:
+    """The least extent of one sheet along an axis, for the parts that no other sheet of the layout holds."""
+    others = {size for n, (size, _) in enumerate(layout) if n != slot}
+    bound = Counter(
+        problem.items[n]
+        for _, root in layout
+        for n in tree.items_below(root)
+        if not any(fits(problem.items[n], problem.sizes[size]) for size in others)
+    )
+    have = problem.sizes[layout[slot][0]]
+    return bounds.least_length(
+        have.h if along else have.w,
+        (
+            (item.w, item.h, item.turn, times) if along else (item.h, item.w, item.turn, times)
+            for item, times in bound.items()
+        ),
+    )
 
 
 def fit_short(
@@ -95,12 +120,12 @@ def fit_short(
     w, h = (short, have.h) if along else (have.w, short)
     shorter = replace(problem, sizes=(*problem.sizes, Size(w, h, 0, 1)))
     search = Search(shorter, [n for _, each in layout for n in tree.items_below(each)])
-    search.restore((layout, sorted(tree.items_below(root), key=search.by_area.__getitem__)))
-    search.drop_sheet(slot)
+    others = [*layout[:slot], *layout[slot + 1 :]]
+    search.restore((others, sorted(tree.items_below(root), key=search.by_area.__getitem__)))
     search.open_sheet(len(problem.sizes))
     if not search.reach(0, steps):
         return None
-    found = search.snapshot()[0]
+    found = list(zip(search.size, search.root, strict=True))
     full = lengthened(found.pop()[1], have, along)
     return [*found[:slot], (size, full), *found[slot:]]
 

@@ -248,16 +248,17 @@ class Search:
         pool += self.ruin()
         self.left = self.recreate(pool)
 
-    def reach(self, budget: int, steps: int, exchange: bool = True) -> bool:
+    def reach(self, budget: int, steps: int, exchange: bool = True, nearest: bool = False) -> bool:
         """Move until nothing is left over, spending at most `budget` on sheets and `steps` more steps.
 
-        Without `exchange` the sheets stay the same. Where it fails, the state with least left over stands.
+        Without `exchange` the sheets stay the same. Where it fails, the last state stands, or with `nearest`
+        (which costs copies on the way) the one with least left over.
         """
         choice = exchange and sum(1 for size in self.sizes if 0 < size.weight <= budget) > 1
         limit = self.steps + steps
         now = self.energy()
         history = [now] * HISTORY
-        least, kept = sum(self.area[n] for n in self.left), self.snapshot()
+        least, kept = sum(self.area[n] for n in self.left), self.snapshot() if nearest else None
         turn = 0
         while self.left and self.root and self.steps < limit:
             before = self.left
@@ -266,14 +267,17 @@ class Search:
             if then <= now or then <= history[turn]:
                 now = then
                 over = sum([self.area[n] for n in self.left])
-                if over < least:
+                if nearest and over < least:
                     least, kept = over, self.snapshot()
             else:
                 self.take_back()
                 self.left = before
             history[turn] = min(history[turn], now)
             turn = (turn + 1) % HISTORY
-        self.restore(kept)
+        if self.left and kept is not None:
+            self.restore(kept)
+        for slot in range(len(self.root)):
+            self.refresh(slot)
         return not self.left
 
     def snapshot(self) -> tuple[list[tuple[int, Node]], list[int]]:

@@ -32,12 +32,12 @@ def solve(problem: Problem, steps: int) -> Solution:
     holding = [bool(mixes.holders(problem, item)) for item in problem.items]
     can = [n for n, held in enumerate(holding) if held]
     cannot = [n for n, held in enumerate(holding) if not held]
-    wanted = mixes.demands(problem, can)
-    least = mixes.least_weight(problem.sizes, wanted)
     search = quick_layout(problem, can)
+    wanted = mixes.demands(problem, can, one_does=not search.left and len(search.root) == 1)
+    least = mixes.least_weight(problem.sizes, wanted)
     if search.left:
         open_more(search)
-        search.reach(search.weight, steps)
+        search.reach(search.weight, steps, nearest=True)
     if not search.left and search.weight > least:
         try_mixes(search, wanted, least, steps)
         try_fewer(search, least, steps)

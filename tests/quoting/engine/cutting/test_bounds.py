@@ -48,6 +48,38 @@ def test_the_functions_are_dual_feasible(size: int, sides: list[int]) -> None:
                 assert float(table[:, list(chosen)].sum(axis=1).max()) <= 1 + 1e-12
 
 
+@st.composite
+def sawn(draw: st.DrawFn) -> tuple[int, int, list[tuple[int, int, bool, int]]]:
+    """A sheet sawn up edge to edge with nothing left: its length, its width, the parts."""
+    length, width = draw(st.integers(2, 40)), draw(st.integers(2, 40))
+    pieces = [(length, width)]
+    for _ in range(draw(st.integers(0, 8))):
+        w, h = pieces.pop(draw(st.integers(0, len(pieces) - 1)))
+        upright = draw(st.booleans())
+        at = draw(st.integers(1, max(1, (w if upright else h) - 1)))
+        halves = [(at, h), (w - at, h)] if upright else [(w, at), (w, h - at)]
+        pieces += [half for half in halves if min(half) > 0]
+    turns = [draw(st.booleans()) for _ in pieces]
+    return length, width, [(w, h, turn, 1) for (w, h), turn in zip(pieces, turns, strict=True)]
+
+
+@given(sawn())
+@settings(max_examples=200, deadline=None)
+def test_no_sheet_that_holds_the_parts_is_shorter_than_the_least_length(
+    case: tuple[int, int, list[tuple[int, int, bool, int]]],
+) -> None:
+    length, width, parts = case
+    assert bounds.least_length(width, parts) == length
+
+
+def test_the_least_length_knows_how_many_lie_side_by_side() -> None:
+    assert bounds.least_length(100, [(40, 51, False, 5)]) == 200
+    assert bounds.least_length(100, [(40, 34, False, 5)]) == 100
+    assert bounds.least_length(100, [(90, 20, True, 1)]) == 20
+    assert bounds.least_length(80, [(90, 20, True, 1)]) == 90
+    assert bounds.least_length(80, []) == 0
+
+
 @given(st.lists(st.tuples(st.integers(1, 12), st.integers(1, 12), st.booleans()), min_size=1, max_size=9))
 @settings(max_examples=100, deadline=None)
 def test_what_one_sheet_holds_is_bounded_by_one(parts: list[Sides]) -> None:

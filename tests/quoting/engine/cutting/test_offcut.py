@@ -43,5 +43,19 @@ def test_a_shortened_sheet_is_made_full_again_with_the_rest_in_one_piece() -> No
         assert sum(w * h for w, h in sizes) == 103 * 63 - 30 * 20
 
 
+def test_a_sheet_is_no_shorter_than_the_parts_that_no_other_holds() -> None:
+    stock = (Stock("long", 100, 60, Decimal(1)), Stock("short", 40, 30, Decimal(1)))
+    problem = on_grid(CutRequest(0, 0, stock, (Part("a", 70, 20), Part("b", 30, 25), Part("c", 50, 50))))
+    long, short = tree.new_sheet(100, 60), tree.new_sheet(40, 30)
+    tree.place(long, 0, 20, 60, True)
+    tree.place(long, 2, 50, 50, True)
+    tree.place(short, 1, 30, 25, True)
+    layout = [(0, long), (1, short)]
+    # The grid is 5 mm. By u^(2) the strip of 20 takes a third of the width, the block of 50 all of it.
+    assert offcut.least_length(problem, layout, 0, True) == 15  # 10 + 14 / 3, rounded up
+    assert offcut.least_length(problem, layout, 0, False) == 10
+    assert offcut.least_length(problem, layout, 1, True) == 0  # the other sheet may hold them all
+
+
 def test_no_sheets_no_offcuts() -> None:
     assert offcut.gather(PROBLEM, [], (150, 150), 100) == []
