@@ -16,12 +16,12 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from quoting.api.serializers import QuoteSerializer
-from quoting.documents.buying_list import buying_object
-from quoting.models import Quote
+from quoting.models import OutgoingMail, Quote
+from quoting.selectors.outbox import mail_of
 from quoting.services.links import create_link, revoke_links
 from quoting.services.quotes import accept_quote, decline_quote, revise_quote
 from quoting.services.sending import send_quote
-from quoting.services.shop_papers import buying_paper, orders, traveller
+from quoting.services.shop_papers import buying_paper, shop_side, traveller
 
 POUR = OpenApiParameter("pour", OpenApiTypes.DATE, description="Day of the first pour; by default today.")
 
@@ -57,10 +57,15 @@ class LinkRead(serializers.Serializer[Any]):
 
 
 class SentRead(serializers.Serializer[Any]):
-    """Where a quote was sent to; the address of the client's page is in the mail alone."""
+    """Where a quote was sent to; the address of the client's page is in the mail alone.
+
+    `mail` says whether the mail server has taken it; while it waits it is in `/outbox`, and tried again. With
+    an `Idempotency-Key` it goes out after the answer.
+    """
 
     to = serializers.EmailField()
     expires_at = serializers.DateTimeField()
+    mail = serializers.ChoiceField(choices=OutgoingMail.Status.choices)
 
 
 class PourRead(serializers.Serializer[Any]):
@@ -121,7 +126,8 @@ class QuoteMoves(viewsets.GenericViewSet[Quote]):
             now=timezone.now(),
             by=request.user,
         )
-        return Response(SentRead({"to": link.sent_to, "expires_at": link.expires_at}).data)
+        told = {"to": link.sent_to, "expires_at": link.expires_at, "mail": mail_of(link).status}
+        return Response(SentRead(told).data)
 
     @extend_schema(parameters=[POUR], responses={(200, "application/pdf"): OpenApiTypes.BINARY})
     @action(detail=True, methods=["get"])
@@ -135,7 +141,7 @@ class QuoteMoves(viewsets.GenericViewSet[Quote]):
     @action(detail=True, methods=["get"], url_path="buying-list")
     def buying_list(self, request: Request, pk: str) -> Response:
         """What to order, by supplier."""
-        return Response({"orders": buying_object(orders(self.get_object()))})
+        return Response({"orders": shop_side(self.get_object()).orders})
 
     @extend_schema(parameters=[POUR], responses={(200, "application/pdf"): OpenApiTypes.BINARY})
     @action(detail=True, methods=["get"], url_path="buying-list-pdf")

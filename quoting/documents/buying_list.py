@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -42,11 +42,11 @@ def buying_object(orders: Sequence[SupplierOrder]) -> list[dict[str, Any]]:
     ]
 
 
-def buying_pdf(work: Work, orders: Sequence[SupplierOrder], on: date, currency: str) -> bytes:
-    """The orders as a paper, PDF/UA-1; prices are those of the day `on`."""
+def buying_pdf(work: Work, orders: Sequence[Mapping[str, Any]], on: date, currency: str) -> bytes:
+    """What `buying_object` wrote as a paper, PDF/UA-1; prices are those of the day `on`."""
 
-    def money(amount: Decimal) -> str:
-        return str(format_currency(amount, currency, locale=work.locale))
+    def money(amount: str | Decimal) -> str:
+        return str(format_currency(Decimal(amount), currency, locale=work.locale))
 
     english = work.locale.startswith("en")
     day = format_date(on, "long", locale=work.locale if english else "en_GB")
@@ -61,13 +61,13 @@ def buying_pdf(work: Work, orders: Sequence[SupplierOrder], on: date, currency: 
         ),
         "orders": [
             {
-                "supplier": order.supplier or "No supplier named",
-                "lead_days": order.lead_days,
-                "cost": money(order.cost),
-                "lines": [(line, money(line.cost)) for line in order.lines],
+                "supplier": order["supplier"] or "No supplier named",
+                "lead_days": order["lead_days"],
+                "cost": money(order["cost"]),
+                "lines": [(line, money(line["cost"])) for line in order["lines"]],
             }
             for order in orders
         ],
-        "total": money(sum((order.cost for order in orders), Decimal(0))),
+        "total": money(sum((Decimal(order["cost"]) for order in orders), Decimal(0))),
     }
     return pdf("quoting/papers/buying_list.html", context, paper=work.paper)

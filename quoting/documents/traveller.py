@@ -1,6 +1,6 @@
 """The traveller: the paper that goes with a piece through the shop, from the first board to the last lift.
 
-Made from the same estimate as the price; it carries no money and no pay, since it hangs where anybody reads.
+Made from what `workshop_data` wrote down; it carries no money and no pay, since it hangs where anybody reads.
 """
 
 from __future__ import annotations
@@ -14,31 +14,13 @@ import segno
 from babel.dates import format_date
 
 from quoting.documents.client_quote import LEAST_SHARE, ROOM_MM
-from quoting.documents.cut_sheets import cut_sheets
-from quoting.documents.quoted_piece import drawings
 from quoting.documents.render import pdf
-from quoting.engine.drawing.mould_view import exploded
-from quoting.engine.drawing.values import Drawing
-from quoting.engine.estimate.build import Estimate
 from quoting.engine.takeoff.calendar import on_calendar
-from quoting.engine.takeoff.lines import BatchPlan, LabourLine, Lift, MouldPart
-from quoting.engine.units import format_length, format_mass, format_volume
-from quoting.engine.values import PriceBook, ShopTerms
+from quoting.engine.takeoff.lines import CureStep
+from quoting.engine.values import ShopTerms
 
-STAGES = {
-    "mould": "Build the mould",
-    "reinforcement": "Reinforce",
-    "cast": "Pour day",
-    "strip": "Strip",
-    "turn": "Turn",
-    "fill": "Fill",
-    "polish": "Polish",
-    "seal": "Seal",
-    "fit": "Fit",
-    "light": "Light",
-    "deliver": "Deliver",
-}
-"""Names of the stages; one of the shop's own stands under its name."""
+MOST_TICKS = 24
+"""Boxes to tick for batches done; more are counted in the head."""
 
 
 @dataclass(frozen=True)
@@ -56,10 +38,8 @@ class Work:
     paper: str
 
 
-def traveller_pdf(
-    work: Work, pieces: Sequence[Estimate], book: PriceBook, terms: ShopTerms, names: Mapping[str, str]
-) -> bytes:
-    """The traveller of one or several pieces, PDF/UA-1."""
+def traveller_pdf(work: Work, pieces: Sequence[Mapping[str, Any]], terms: ShopTerms) -> bytes:
+    """The traveller of one or several pieces, PDF/UA-1; `terms` give the days that the shop works."""
     context = {
         "work": work,
         "language": work.locale.replace("_", "-") if work.locale.startswith("en") else "en-GB",
@@ -70,96 +50,32 @@ def traveller_pdf(
             ("Pour from", _day(work.pour, work)),
         ),
         "code": _qr(work.address),
-        "pieces": [
-            _piece(made, work, book, terms, names, str(at)) | {"number": at}
-            for at, made in enumerate(pieces, start=1)
-        ],
+        "pieces": [_shown(piece, work, terms) | {"number": at} for at, piece in enumerate(pieces, start=1)],
     }
     return pdf("quoting/papers/traveller.html", context, paper=work.paper)
 
 
-def _piece(
-    made: Estimate, work: Work, book: PriceBook, terms: ShopTerms, names: Mapping[str, str], suffix: str
-) -> dict[str, Any]:
-    system = terms.unit_system
-    views = drawings(made, names, system, suffix)
-    length, width, height = made.geometry.envelope_mm
-    carried = made.handling
+def _shown(piece: Mapping[str, Any], work: Work, terms: ShopTerms) -> dict[str, Any]:
+    """A piece with its days from the pour on, its drawings sized for the paper, its batches to tick."""
+    steps = [CureStep(**step) for step in piece["cure"]]
     return {
-        "name": made.piece.name,
-        "quantity": made.quantity,
-        "size": " × ".join(format_length(side, system) for side in (length, width, height)),
-        "mass": format_mass(made.weights.total_kg, system),
-        "people": f"{carried.people} people" if carried.people else "lifting gear, not hands",
-        "cautions": made.cautions,
-        "sheets": _sized((views["plan"], views["section"]), work.paper),
-        "mould": exploded(made.solid, made.mould, system=system, prefix=f"mould-{suffix}"),
-        "parts": [_part(part, system, names) for part in made.mould.parts],
-        "cuts": list(cut_sheets(made, book, system, suffix)),
-        "notes": made.mould.notes,
-        "batches": [_batch(batch, made.quantity, system) for batch in made.batches],
-        "steps": [_step(line) for line in made.labour],
+        **piece,
         "cure": [
             {"name": step.name, "day": _day(step.day, work), "why": step.why}
-            for step in on_calendar(made.cure, work.pour, terms)
+            for step in on_calendar(steps, work.pour, terms)
         ],
-        "lifts": [_lift(lift, system) for lift in carried.lifts if lift.advised],
-        "disclaimer": carried.disclaimer,
+        "sheets": _sized(piece["sheets"], work.paper),
+        "batches": [
+            batch | {"ticks": range(1, min(batch["all"], MOST_TICKS) + 1)} for batch in piece["batches"]
+        ],
     }
 
 
-def _sized(made: Sequence[Drawing], paper: str) -> list[dict[str, Any]]:
+def _sized(sheets: Sequence[Mapping[str, Any]], paper: str) -> list[dict[str, Any]]:
     """Drawings that share a sheet, made smaller together where they would not fit."""
-    room = ROOM_MM[paper] - 12.0 * len(made)
-    share = max(min(1.0, room / sum(one.height_mm for one in made)), LEAST_SHARE)
-    return [{"svg": one.svg, "printed_mm": round(one.width_mm * share, 1)} for one in made]
-
-
-def _part(part: MouldPart, system: str, names: Mapping[str, str]) -> dict[str, Any]:
-    bend = f", bent to {format_length(part.bend_radius_mm, system)}" if part.bend_radius_mm else ""
-    return {
-        "mark": part.drawing,
-        "name": part.name,
-        "quantity": part.quantity,
-        "length": format_length(part.length_mm, system),
-        "width": format_length(part.width_mm, system),
-        "edges": f"{part.edges}{bend}",
-        "material": names.get(part.material, part.material),
-    }
-
-
-def _batch(batch: BatchPlan, pieces: int, system: str) -> dict[str, Any]:
-    return {
-        "mix": batch.name,
-        "batches": batch.batches,
-        "all": batch.batches * pieces,
-        "volume": format_volume(batch.volume_m3, system),
-        "parts": [{"name": part.name, "mass": format_mass(part.kg, system)} for part in batch.parts],
-        "notes": batch.notes,
-        "working": batch.working,
-        "ticks": range(1, min(batch.batches * pieces, 24) + 1),
-    }
-
-
-def _step(line: LabourLine) -> dict[str, Any]:
-    return {
-        "stage": STAGES.get(line.stage, line.stage.capitalize()),
-        "name": line.name,
-        "crew": line.crew,
-        "hours": f"{line.elapsed_hours:.1f}",
-    }
-
-
-def _lift(lift: Lift, system: str) -> dict[str, Any]:
-    return {
-        "name": lift.name,
-        "span": lift.span,
-        "age": f"{lift.age_days:g} days",
-        "people": lift.people or "gear",
-        "used": f"{100 * lift.utilisation:.0f} %",
-        "weakest": f"{format_length(lift.weakest_at_mm, system)} along {lift.axis}",
-        "advice": lift.advice,
-    }
+    room = ROOM_MM[paper] - 12.0 * len(sheets)
+    share = max(min(1.0, room / sum(one["height_mm"] for one in sheets)), LEAST_SHARE)
+    return [{**one, "printed_mm": round(one["width_mm"] * share, 1)} for one in sheets]
 
 
 def _day(day: date, work: Work) -> str:

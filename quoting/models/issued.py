@@ -54,12 +54,14 @@ class IssuedQuote(FrozenRow):
     """What went to the client, byte for byte, and what it rests on.
 
     `data` is all that was said to the client (its hash is taken over the canonical spelling), `basis` the
-    shop's own side of it: specifications, take-off, prices used, build-up.
+    shop's own side of it: specifications, take-off, prices used, build-up. `workshop` is what traveller and
+    buying list say; it is null where a quote was issued before that was kept.
     """
 
     quote = models.OneToOneField(Quote, on_delete=models.PROTECT, related_name="issued")
     data = models.JSONField()
     basis = models.JSONField()
+    workshop = models.JSONField(null=True)
     data_sha256 = models.CharField(max_length=64)
     pdf = models.BinaryField()
     pdf_sha256 = models.CharField(max_length=64)

@@ -13,7 +13,8 @@ WINDOW = timedelta(minutes=15)
 
 def link_of(token: str, now: datetime) -> ClientLink | None:
     """The link a token opens, unless it has expired or was revoked."""
-    found = ClientLink.objects.select_related("quote__issued", "quote__client").filter(
+    rows = ClientLink.objects.select_related("quote__issued", "quote__client")
+    found = rows.defer("quote__issued__basis", "quote__issued__workshop").filter(
         token_sha256=sha256(token.encode()).hexdigest(), revoked_at=None, expires_at__gt=now
     )
     return found.first()

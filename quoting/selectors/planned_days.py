@@ -37,7 +37,7 @@ def planned_days(on: date) -> Iterator[PlannedDay]:
     pour follows when the mould's hours are done.
     """
     terms = shop_terms()
-    found = IssuedQuote.objects.select_related("quote", "quote__answer").defer("pdf")
+    found = IssuedQuote.objects.select_related("quote", "quote__answer").defer("pdf", "workshop")
     for issued in found.filter(quote__status__in=("issued", "accepted")).order_by("pk"):
         if issued.quote.state(on) == issued.quote.status:
             yield from _days(issued, terms)

@@ -80,7 +80,9 @@ class PricedQuote:
 
 def quotes(*, search: str = "", status: str = "") -> QuerySet[Quote]:
     """Quotes, newest first, with client and what was issued."""
-    found = Quote.objects.select_related("client", "issued").defer("issued__pdf", "issued__basis")
+    found = Quote.objects.select_related("client", "issued").defer(
+        "issued__pdf", "issued__basis", "issued__workshop"
+    )
     if status:
         found = found.filter(status=status)
     for word in search.split():

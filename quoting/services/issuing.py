@@ -11,11 +11,12 @@ from django.utils import timezone
 from catalog import selectors as catalogue
 from quoting.access import Person
 from quoting.documents.client_quote import Sent, canonical, client_data, digest, quote_pdf, valid_until
+from quoting.documents.workshop import workshop_data
 from quoting.engine.estimate.kept_terms import keep
 from quoting.engine.estimate.report import report
 from quoting.errors import IllegalMove
 from quoting.models import IssuedQuote, NumberSeries, Quote
-from quoting.selectors.price_book import names_of
+from quoting.selectors.price_book import names_of, price_book
 from quoting.selectors.quotes import PricedQuote, price_quote
 from quoting.services.quote_events import held, move
 
@@ -34,8 +35,8 @@ def issue_quote(quote: Quote, *, on: date, by: Person = None) -> IssuedQuote:
     _ready(draft)
     priced = price_quote(draft)
     number = _next_number(f"Q{on:%y}")
-    sent = Sent(number, on, valid_until(on, draft.valid_days))
-    data = client_data(priced, catalogue.shop_terms(), sent, names_of(draft.quoted_on))
+    sent, names = Sent(number, on, valid_until(on, draft.valid_days)), names_of(draft.quoted_on)
+    data = client_data(priced, catalogue.shop_terms(), sent, names)
     paper = quote_pdf(data)
     draft.number = number
     move(draft, Status.ISSUED, by, number)
@@ -43,6 +44,7 @@ def issue_quote(quote: Quote, *, on: date, by: Person = None) -> IssuedQuote:
         quote=draft,
         data=data,
         basis=_basis(priced),
+        workshop=workshop_data(priced, price_book(draft.quoted_on), names),
         data_sha256=digest(canonical(data)),
         pdf=paper,
         pdf_sha256=digest(paper),
