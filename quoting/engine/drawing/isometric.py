@@ -199,7 +199,8 @@ def _swept(body: Body) -> BaseGeometry:
         ring = shapely.get_coordinates(part.exterior)
         across, up = (ring[:, 0] + ring[:, 1]) * isometry.COS, (ring[:, 0] - ring[:, 1]) * isometry.SIN
         upper, lower = (np.column_stack((across, up + z)) for z in (body.top, body.bottom))
-        walls = shapely.polygons(np.stack((upper[:-1], upper[1:], lower[1:], lower[:-1], upper[:-1]), axis=1))
+        corners = np.stack((upper[:-1], upper[1:], lower[1:], lower[:-1], upper[:-1]), axis=1)
+        walls = np.asarray(shapely.polygons(corners))
         shapes += list(walls[shapely.area(walls) > 1e-9])
     return shapely.union_all(shapes)
 
