@@ -21,6 +21,8 @@ MANAGE = (sys.executable, "-m", "django")
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 BROWSER_PACKAGE = "chromium"
 BROWSER_TESTS = "tests/browser"
+# As many at once as there are cores; each worker has a database of its own.
+EACH_CORE = ("--numprocesses=auto", "--dist=worksteal")
 NOT_ON_POSTGRES = ("engine", "__pycache__")
 
 
@@ -47,7 +49,9 @@ def steps(pytest_args: Sequence[str]) -> list[Step]:
     Those that touch the database run on PostgreSQL too, unless only some tests are asked for.
     """
     tests = (sys.executable, "-m", "pytest")
-    again = Step("Tests on PostgreSQL", (sys.executable, "-m", "shop.postgres", *tests, *on_postgres()))
+    again = Step(
+        "Tests on PostgreSQL", (sys.executable, "-m", "shop.postgres", *tests, *EACH_CORE, *on_postgres())
+    )
     return [
         Step("Format", (str(TOOLS / "ruff"), "format", "--check", ".")),
         Step("Lint", (str(TOOLS / "ruff"), "check", ".")),
@@ -65,7 +69,7 @@ def apart(tests: tuple[str, ...]) -> list[Step]:
     request that comes late must not meet another test's transaction.
     """
     return [
-        Step("Tests", (*tests, f"--ignore={BROWSER_TESTS}")),
+        Step("Tests", (*tests, *EACH_CORE, f"--ignore={BROWSER_TESTS}")),
         Step("Tests in a browser", (*tests, BROWSER_TESTS)),
     ]
 
