@@ -22,5 +22,5 @@ class Frozen(RuntimeError):
         super().__init__(f"{what}: what was issued or answered is never changed or removed")
 
 
-class QueueUnavailable(RuntimeError):
+class QueueUnavailable(Exception):
     """The shop's queue of work is not configured, cannot be reached, or nobody works on it."""

@@ -100,8 +100,14 @@ class Environment:
     def redis(self, name: str) -> str:
         """Return the address of a server that speaks the Redis protocol, or nothing."""
         url = self.text(name)
-        if url and not url.startswith("redis://"):
-            self._fault(name, "is not redis://HOST:PORT/N")  # without the URL: it may hold a password
+        try:
+            parts = urlsplit(url)
+            fit = parts.scheme in {"redis", "rediss"} and bool(parts.hostname) and parts.port != 0
+        except ValueError:
+            fit = False
+        if url and not fit:
+            # The URL itself stays out of the message: it may hold a password.
+            self._fault(name, "is neither redis://HOST:PORT/N nor, over TLS, rediss://HOST:PORT/N")
             return ""
         return url
 
