@@ -23,7 +23,7 @@ def plain_answer(request: HttpRequest, status: HTTPStatus, detail: str = "") -> 
     detail = detail or WORDS[status]
     if request.path.startswith(API_PREFIX):
         return problem_answer(status, status.phrase.lower().replace(" ", "_"), detail)
-    context = {"title": status.phrase, "detail": detail}
+    context = {"status": status.value, "title": status.phrase, "detail": detail}
     return render(request, "site/error.html", context, status=status.value)
 
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 from django import template
 
 from catalog import selectors as catalogue
+from catalog.models import ShopTerms
 
 register = template.Library()
 
 
 @register.simple_tag
-def shop_name() -> str:
-    """The shop's name as its terms have it."""
-    return str(catalogue.shop_terms().name) or "Concrete to commission"
+def shop_terms() -> ShopTerms:
+    """The shop's terms: its name, and what it measures, reckons and prints in."""
+    return catalogue.shop_terms()
