@@ -15,6 +15,7 @@ from shop.management.commands import openapi_snapshot, verify
 @pytest.fixture
 def browser(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(verify, "ensure_browser", lambda: None)
+    monkeypatch.setattr(verify, "ensure_queue", lambda: None)
     monkeypatch.setattr(verify, "ensure_postgres", lambda: None)
 
 
@@ -103,3 +104,11 @@ def test_snapshot_check_fails_on_a_difference(monkeypatch: pytest.MonkeyPatch) -
 def test_ci_runs_the_same_command_as_everybody() -> None:
     script = (settings.BASE_DIR / ".ci" / "run").read_text(encoding="utf-8")
     assert script.splitlines()[-1] == "exec python3 manage.py verify"
+
+
+def test_without_a_redis_the_line_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    there = {"apt-get", "chromium"}
+    monkeypatch.setattr(shutil, "which", lambda name: name if name in there else None)
+    monkeypatch.setattr(os, "geteuid", lambda: 1000)
+    with pytest.raises(CommandError, match="--no-install-recommends redis-server"):
+        call_command("verify")

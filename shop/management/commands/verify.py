@@ -21,6 +21,8 @@ MANAGE = (sys.executable, "-m", "django")
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 BROWSER_PACKAGE = "chromium"
 BROWSER_TESTS = "tests/browser"
+QUEUES = ("redis-server", "valkey-server")
+QUEUE_PACKAGE = "redis-server"
 # As many at once as there are cores; each worker has a database of its own.
 EACH_CORE = ("--numprocesses=auto", "--dist=worksteal")
 NOT_ON_POSTGRES = ("engine", "__pycache__")
@@ -112,6 +114,13 @@ def ensure_browser() -> None:
         install_packages([BROWSER_PACKAGE])
 
 
+def ensure_queue() -> None:
+    """Install the Redis that the tests of the queue start, or raise ``Unmet`` with the line to run."""
+    if not any(shutil.which(name) for name in QUEUES):
+        say("The queue is tested on a real Redis, and there is none yet.")
+        install_packages([QUEUE_PACKAGE])
+
+
 class Command(BaseCommand):
     """``manage.py verify [pytest arguments]``."""
 
@@ -127,6 +136,7 @@ class Command(BaseCommand):
         pytest_args = [word for word in options["pytest_args"] if word != "--"]
         try:
             ensure_browser()
+            ensure_queue()
             if not pytest_args:
                 ensure_postgres()
         except Unmet as unmet:
