@@ -17,6 +17,7 @@ from catalog.models import (
     Mix,
     Operation,
     OperationStandard,
+    Picture,
     Role,
     RoleRate,
     ShopTerms,
@@ -82,6 +83,32 @@ def shop_terms() -> ShopTerms:
     """Return the shop's terms; a shop that has not said any has the defaults, unsaved."""
     terms = ShopTerms.objects.select_related("default_mix", "finish_sealer").filter(pk=1).first()
     return terms or ShopTerms()
+
+
+@dataclass(frozen=True, slots=True)
+class Logo:
+    """The shop's logo as it goes on a paper."""
+
+    sha256: str
+    text: str
+    """What it shows, in words."""
+    media_type: str
+    content: bytes
+
+
+def logo(terms: ShopTerms) -> Logo | None:
+    """Return the logo of the terms; None for a shop without one."""
+    return None if terms.logo is None else _as_logo(terms.logo, terms.logo_text or terms.name)
+
+
+def logo_named(sha256: str, text: str) -> Logo | None:
+    """Return the picture of that hash as a logo, whether it is still the shop's or not."""
+    kept = Picture.objects.filter(sha256=sha256).first()
+    return None if kept is None else _as_logo(kept, text)
+
+
+def _as_logo(kept: Picture, text: str) -> Logo:
+    return Logo(kept.sha256, text, kept.media_type, bytes(kept.content))
 
 
 def by_code(rows: QuerySet[M], what: str, code: str) -> M:

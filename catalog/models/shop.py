@@ -13,6 +13,7 @@ from django.db.models import CheckConstraint, Q
 from catalog.models.columns import Between, JSONColumn, money, number, share, within
 from catalog.models.materials import Material
 from catalog.models.mixes import Mix
+from catalog.models.pictures import Picture
 from catalog.models.shop_rules import (
     currency_validator,
     default_faces,
@@ -117,6 +118,8 @@ class ShopTerms(models.Model):
         validators=[URLValidator(("https", "http"), message="Give an address such as https://shop.example.")],
     )
     tax_number = models.CharField(max_length=40, blank=True)
+    logo = models.ForeignKey(Picture, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    logo_text = models.CharField(max_length=160, blank=True, help_text="What the logo shows, in words.")
     # how it speaks
     currency = models.CharField(max_length=3, default="EUR", validators=[currency_validator])
     minor_units = models.PositiveSmallIntegerField(default=2, validators=[Between(0, 4)])

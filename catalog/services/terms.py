@@ -8,19 +8,21 @@ from django.db import transaction
 
 from catalog.errors import Fault
 from catalog.models import Material, Mix, ShopTerms
+from catalog.pictures import LOGO, made_anew
 from catalog.services.checks import assign, faults_of, find, refuse
+from catalog.services.pictures import keep
 
 TERMS = tuple(
     field.name
     for field in ShopTerms._meta.concrete_fields
-    if field.name not in {"id", "default_mix", "finish_sealer"}
+    if field.name not in {"id", "default_mix", "finish_sealer", "logo", "logo_text"}
 )
 
 
 @transaction.atomic
 def update_terms(values: Mapping[str, object]) -> ShopTerms:
     """Change the shop's terms; what `values` leaves out stays. `default_mix`, `finish_sealer` are codes."""
-    row = ShopTerms.objects.select_for_update().filter(pk=1).first() or ShopTerms()
+    row = _held()
     plain = {name: value for name, value in values.items() if name not in {"default_mix", "finish_sealer"}}
     faults = assign(row, plain, TERMS)
     if "default_mix" in values:
@@ -33,3 +35,34 @@ def update_terms(values: Mapping[str, object]) -> ShopTerms:
     refuse(faults)
     row.save()
     return row
+
+
+@transaction.atomic
+def set_logo(content: bytes | None, text: str) -> ShopTerms:
+    """Put a picture on the shop's papers, with what it shows in words; None keeps the one there is.
+
+    The picture before it is kept: quotes issued with it go on showing it. Raises CatalogRefused for a file
+    that will not do, or for words without a logo.
+    """
+    row = _held()
+    if content is not None:
+        row.logo = keep(made_anew(content, LOGO))
+    elif row.logo is None:
+        refuse([Fault("picture", "Choose a picture.", "required")])
+    row.logo_text = text.strip()
+    refuse(faults_of(row, exclude=set(), unique=False))
+    row.save()
+    return row
+
+
+@transaction.atomic
+def remove_logo() -> ShopTerms:
+    """Take the logo off the papers to come; what was issued keeps it."""
+    row = _held()
+    row.logo, row.logo_text = None, ""
+    row.save()
+    return row
+
+
+def _held() -> ShopTerms:
+    return ShopTerms.objects.select_for_update().filter(pk=1).first() or ShopTerms()
