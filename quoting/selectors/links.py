@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from hashlib import sha256
 
+from quoting.access import Person
 from quoting.models import CalendarFeed, ClientLink, LinkAttempt
 
 MOST_ATTEMPTS = 30
@@ -26,6 +27,11 @@ def calendar_of(secret: str) -> CalendarFeed | None:
         secret_sha256=sha256(secret.encode()).hexdigest(), revoked_at=None, user__is_active=True
     )
     return found.first()
+
+
+def calendar_kept(user: Person) -> CalendarFeed | None:
+    """The person's calendar whose address still works, if there is one."""
+    return CalendarFeed.objects.filter(user=user, revoked_at=None).first()
 
 
 def guesses_too_often(address: str, now: datetime) -> bool:

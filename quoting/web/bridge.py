@@ -21,16 +21,25 @@ from quoting.web.shown import Figures, figures
 @quoters
 @require_GET
 def bridge_page(request: HttpRequest, pk: int) -> HttpResponse:
-    """What was asked then, what it would be today, and why; a draft leads back to its form."""
-    quote = get_object_or_404(quotes(), pk=pk)
+    """What was asked then, what it would be today or is in the draft `against`, and why.
+
+    A draft leads back to its form, and so does one that cannot be priced.
+    """
+    quote, draft = get_object_or_404(quotes(), pk=pk), _against(request)
     if quote.status == Quote.Status.DRAFT:
         return redirect("quoting:quote", pk=pk)
     try:
-        held = quote_bridge(quote)
+        held = quote_bridge(quote, against=draft)
     except Refused as refused:
         messages.error(request, str(refused))
-        return redirect("quoting:quote", pk=pk)
-    return render(request, "quoting/bridge.html", {"quote": quote} | bridge_context(held, figures()))
+        return redirect("quoting:quote", pk=draft.pk if draft else pk)
+    context = {"quote": quote, "draft": draft} | bridge_context(held, figures())
+    return render(request, "quoting/bridge.html", context)
+
+
+def _against(request: HttpRequest) -> Quote | None:
+    asked = request.GET.get("against", "")
+    return get_object_or_404(quotes(), pk=asked) if asked.isdecimal() else None
 
 
 def bridge_context(held: ThenNow, shown: Figures) -> dict[str, Any]:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from typing import Any
+from urllib.parse import urlencode
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
@@ -23,6 +25,7 @@ from quoting.services.quotes import (
     revise_quote,
     withdraw_quote,
 )
+from quoting.services.repeats import quote_again
 from quoting.web.doors import quoters
 from quoting.web.quote_pages import priced_context
 from quoting.web.shown import figures
@@ -87,6 +90,20 @@ def revise(request: HttpRequest, pk: int) -> HttpResponse:
         return redirect("quoting:quote", pk=pk)
     messages.success(request, f"A draft in place of {quote.number}, at today's prices.")
     return redirect("quoting:quote", pk=draft.pk)
+
+
+@quoters
+@require_POST
+def again(request: HttpRequest, pk: int) -> HttpResponse:
+    """A new draft of what an issued quote offered, at today's prices; shows what made the difference."""
+    quote = get_object_or_404(quotes(), pk=pk)
+    try:
+        draft = quote_again(quote, on=timezone.localdate(), by=request.user)
+    except IllegalMove as refused:
+        messages.error(request, str(refused))
+        return redirect("quoting:quote", pk=pk)
+    messages.success(request, f"A new draft of what {quote.number} offered, at today's prices.")
+    return redirect(f"{reverse('quoting:bridge', args=[pk])}?{urlencode({'against': draft.pk})}")
 
 
 @quoters

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
@@ -13,7 +14,7 @@ from catalog import selectors as catalogue
 from quoting.documents.client_quote import page
 from quoting.engine.errors import Refused
 from quoting.engine.pricing.build_up import achieved_margin
-from quoting.models import PieceRevision, Quote, QuoteItem, QuoteLine
+from quoting.models import PieceRevision, Quote, QuoteEvent, QuoteItem, QuoteLine
 from quoting.selectors.pieces import clients, newest_revisions
 from quoting.selectors.quotes import PricedOption, PricedQuote, price_offer
 from quoting.web.forms_quote import TypedQuote, offered
@@ -121,10 +122,10 @@ def _option(option: PricedOption, shown: Figures) -> dict[str, Any]:
 
 
 def issued_context(quote: Quote, shown: Figures) -> dict[str, Any]:
-    """What was issued, from its frozen data alone, and the shop's own side of it."""
-    issued = quote.issued
-    cost = Decimal(issued.basis["cost"])
-    state = quote.state(timezone.localdate())
+    """What was issued, from its frozen data alone, the shop's own side of it, and what can be done now."""
+    issued, now = quote.issued, timezone.now()
+    cost, today = Decimal(issued.basis["cost"]), timezone.localdate(now)
+    state, links = quote.state(today), links_of(quote, now)
     return {
         "said": page(issued.data),
         "issued": issued,
@@ -133,7 +134,47 @@ def issued_context(quote: Quote, shown: Figures) -> dict[str, Any]:
         "revisable": state not in (Quote.Status.ACCEPTED, Quote.Status.SUPERSEDED),
         "cost": shown.money(cost),
         "margin": shown.percent(achieved_margin(Decimal(issued.data["net"]), cost)),
+        "links": links,
+        "links_open": any(link["opens"] for link in links),
+        "today": today,
+        "job": getattr(quote, "job", None),
+        "events": happened(quote),
     }
+
+
+def links_of(quote: Quote, now: datetime) -> list[dict[str, Any]]:
+    """The client's links to a quote, newest first, and whether each still opens its page."""
+    rows = quote.links.select_related("created_by", "mail")
+    return [
+        {
+            "made": link.created_at,
+            "by": _name(link.created_by),
+            "sent_to": link.sent_to,
+            "mail": getattr(link, "mail", None),
+            "expires": link.expires_at,
+            "revoked": link.revoked_at,
+            "opens": link.revoked_at is None and link.expires_at > now,
+        }
+        for link in rows
+    ]
+
+
+def happened(quote: Quote) -> list[dict[str, Any]]:
+    """What happened to a quote, newest first: when, what, and who did it."""
+    rows = quote.events.select_related("by").order_by("-at", "-pk")
+    return [
+        {"at": event.at, "kind": event.kind, "detail": event.detail, "who": _name(event.by) or _client(event)}
+        for event in rows
+    ]
+
+
+def _name(person: Any) -> str:
+    return person.get_full_name() if person is not None else ""
+
+
+def _client(event: QuoteEvent) -> str:
+    """Nobody of the shop answers or asks but in his own name."""
+    return "the client" if event.kind in ("accepted", "declined", "asked") else ""
 
 
 _LABELS = {

@@ -26,7 +26,7 @@ from quoting.web.doors import quoters
 from quoting.web.forms_quote import TypedQuote, fields_of, typed_from, typed_of, wanted
 from quoting.web.ordering import ordered
 from quoting.web.quote_list import as_table, total_words
-from quoting.web.quote_pages import Faults, form_context, issued_context, totals_context
+from quoting.web.quote_pages import Faults, form_context, happened, issued_context, totals_context
 from quoting.web.quote_rows import pressed
 from quoting.web.shown import figures
 
@@ -70,7 +70,7 @@ def quote_table(request: HttpRequest) -> HttpResponse:
 
 @quoters
 def new_quote(request: HttpRequest) -> HttpResponse:
-    """A new draft: from a piece, from another quote, or empty."""
+    """A new draft: from a piece, or empty."""
     if request.method == "POST":
         return _act(request, None)
     return _form(request, None, _started(request), {})
@@ -81,11 +81,16 @@ def quote_page(request: HttpRequest, pk: int) -> HttpResponse:
     """A draft's form, or what was issued."""
     quote = get_object_or_404(quotes(), pk=pk)
     if quote.status != Quote.Status.DRAFT:
-        context = {"quote": quote, "events": _events(quote)} | issued_context(quote, figures())
-        return render(request, "quoting/quote_issued.html", context)
+        return issued_page(request, quote)
     if request.method == "POST":
         return _act(request, quote)
     return _form(request, quote, typed_of(quote), {})
+
+
+def issued_page(request: HttpRequest, quote: Quote, address: str = "") -> HttpResponse:
+    """What was issued and what can be done with it; `address` of a client's page made just now, if any."""
+    context = {"quote": quote, "address": address} | issued_context(quote, figures())
+    return render(request, "quoting/quote_issued.html", context)
 
 
 @quoters
@@ -147,7 +152,7 @@ def _saved(request: HttpRequest, quote: Quote | None, typed: TypedQuote) -> Quot
 
 
 def _form(request: HttpRequest, quote: Quote | None, typed: TypedQuote, faults: Faults) -> HttpResponse:
-    context: dict[str, Any] = {"quote": quote, "events": _events(quote) if quote else ()}
+    context: dict[str, Any] = {"quote": quote, "events": happened(quote) if quote else ()}
     context |= form_context(typed, faults, figures())
     return render(request, "quoting/quote_form.html", context, status=422 if faults else 200)
 
@@ -157,19 +162,12 @@ def _started(request: HttpRequest) -> TypedQuote:
     asked = request.GET
     today, days = timezone.localdate().isoformat(), str(catalogue.shop_terms().validity_days)
     fresh = {"quoted_on": today, "valid_days": days, "discount": "0", "client": asked.get("client", "")}
-    if asked.get("quote", "").isdecimal():
-        old = typed_of(get_object_or_404(quotes(), pk=asked["quote"]))
-        return TypedQuote({**old.fields, "quoted_on": today}, old.items, old.lines)
     if not asked.get("piece", "").isdecimal():
         return TypedQuote(fields_of(fresh))
     revision = get_object_or_404(PieceRevision.objects.select_related("piece"), pk=asked["piece"])
     count = str(revision.document.get("quantity", 1))
     fresh["title"] = revision.piece.name
     return TypedQuote(fields_of(fresh), ({"revision": str(revision.pk), "quantity": count, "option": ""},))
-
-
-def _events(quote: Quote) -> Any:
-    return quote.events.select_related("by").order_by("-at", "-pk")
 
 
 def _texts(request: HttpRequest) -> dict[str, str]:

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, URLResolver, path
 
-from quoting.web import bridge, clients, drawing_board, pieces, quote_moves, quotes
+from quoting.web import bridge, clients, drawing_board, pieces, quote_links, quote_moves, quotes, what_ifs
 
 app_name = "quoting"
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -13,6 +13,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("pieces/<int:pk>/edit", drawing_board.edit_piece, name="edit-piece"),
     path("pieces/<int:pk>/mould", pieces.piece_mould, name="mould"),
     path("pieces/<int:pk>/outlook", pieces.piece_outlook, name="outlook"),
+    path("pieces/<int:pk>/what-if", what_ifs.piece_what_if, name="what-if"),
     path("pieces/<int:pk>/document.json", pieces.piece_document, name="piece-document"),
     path("pieces/<int:pk>/details", pieces.piece_details, name="piece-details"),
     path("quotes/", quotes.quote_list, name="quotes"),
@@ -25,6 +26,10 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("quotes/<int:pk>/delete", quote_moves.delete, name="delete-quote"),
     path("quotes/<int:pk>/revise", quote_moves.revise, name="revise"),
     path("quotes/<int:pk>/answer", quote_moves.answer, name="answer"),
+    path("quotes/<int:pk>/again", quote_moves.again, name="again"),
+    path("quotes/<int:pk>/link", quote_links.make_link, name="link"),
+    path("quotes/<int:pk>/link/revoke", quote_links.revoke, name="revoke-links"),
+    path("quotes/<int:pk>/send", quote_links.send, name="send"),
     path("quotes/<int:pk>/bridge", bridge.bridge_page, name="bridge"),
     path("quotes/<int:pk>/paper.pdf", quotes.paper, name="paper"),
     path("clients/", clients.client_list, name="clients"),

@@ -178,13 +178,6 @@ def test_a_draft_is_thrown_away_after_asking(owner: Browser, draft: Quote) -> No
     assert not Quote.objects.exists()
 
 
-def test_an_issued_quote_is_quoted_again(owner: Browser, draft: Quote) -> None:
-    owner.post(f"/quotes/{draft.pk}/issue")
-    page = owner.get(f"/quotes/new?quote={draft.pk}").content.decode()
-    assert 'value="A hearth"' in page
-    assert 'value="Survey on site"' in page
-
-
 def test_the_list_is_searched_and_filtered(owner: Browser, draft: Quote) -> None:
     assert "A hearth" in owner.get("/quotes/?search=library+hearth&status=draft").content.decode()
     assert "No quote fits" in owner.get("/quotes/?status=issued").content.decode()
