@@ -18,7 +18,7 @@ EMAIL_SECURITY         starttls, tls or none                                    
 EMAIL_FROM             sender of the mail                                                  workshop@localhost
 LOG_LEVEL              DEBUG, INFO, WARNING or ERROR                                       INFO
 API_PER_MINUTE         requests to the API a person may send each worker in a minute       600
-CELERY_BROKER_URL      redis://HOST:PORT/N, the queue `manage.py reprice` works over     none
+CELERY_BROKER_URL      redis:// or rediss://HOST:PORT/N, queue that `manage.py reprice` uses  none
 BACKUP_PASSPHRASE      seals what `manage.py backup` writes, at least 12 characters        not sealed
 =====================  ==================================================================  ===============
 
