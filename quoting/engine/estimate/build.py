@@ -122,7 +122,7 @@ def estimate(
         cure=cure,
         promise=promise(sold.labour, cure, begin, terms, casts=count),
         handling=handling(solid, geometry, weighed, mix, cure, terms),
-        cautions=_all_cautions(whole, sold.taken.cautions, said),
+        cautions=_all_cautions(whole, terms.unit_system, sold.taken.cautions, said),
         price=sold.price,
     )
 
@@ -158,11 +158,11 @@ def _mix(piece: Piece, book: PriceBook) -> Mix:
     return book.mixes[code]
 
 
-def _all_cautions(piece: Piece, *groups: tuple[Caution, ...]) -> tuple[Caution, ...]:
+def _all_cautions(piece: Piece, system: str, *groups: tuple[Caution, ...]) -> tuple[Caution, ...]:
     """The piece's own cautions first; one sentence is said once."""
     said = [
         Caution(code=caution.code, text=caution.text, source=caution.source)
-        for caution in piece_cautions(piece)
+        for caution in piece_cautions(piece, system)
     ]
     said += [caution for group in groups for caution in group]
     return tuple(dict.fromkeys(said))

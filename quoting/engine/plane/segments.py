@@ -5,11 +5,22 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from quoting.engine.errors import Fault, Refused
 from quoting.engine.plane.shapes import Point
 
 
-class NoRoom(ValueError):
-    """A parallel contour that would swallow a side, a radius or the whole shape."""
+class NoRoom(Refused):
+    """A parallel contour that would swallow a side, a radius or the whole shape.
+
+    The rules of `spec` tell such a piece by its path; whatever gets past them is refused all the same.
+    """
+
+    def __init__(self, message: str) -> None:
+        super().__init__([Fault("", f"cannot be cast: {message}", "no_room")])
+        self._message = message
+
+    def __str__(self) -> str:
+        return self._message
 
 
 @dataclass(frozen=True, slots=True)

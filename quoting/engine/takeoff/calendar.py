@@ -62,6 +62,19 @@ def holidays_of(region: str, year: int) -> frozenset[date]:
     return frozenset(found)
 
 
+def later(day: date, days: int) -> date:
+    """The day so many days after another; Refused where the calendar ends first (with the year 9999).
+
+    >>> later(date(2026, 2, 27), 3)
+    datetime.date(2026, 3, 2)
+    """
+    try:
+        return day + days * _DAY
+    except OverflowError:
+        message = f"nothing can be planned past the year {date.max.year}: choose an earlier day"
+        raise Refused([Fault("day", message, "out_of_range", day.isoformat())]) from None
+
+
 def is_working(day: date, terms: ShopTerms) -> bool:
     """Whether the shop works on a day: one of its working weekdays and no public holiday."""
     return day.weekday() in terms.working_days and day not in holidays_of(terms.holiday_region, day.year)
@@ -70,8 +83,8 @@ def is_working(day: date, terms: ShopTerms) -> bool:
 def next_working(day: date, terms: ShopTerms) -> date:
     """The first working day on or after a day; Refused when the shop has none within a year."""
     for ahead in range(366):
-        if is_working(day + ahead * _DAY, terms):
-            return day + ahead * _DAY
+        if is_working(found := later(day, ahead), terms):
+            return found
     raise Refused([Fault("terms.working_days", "a shop works on at least one day of the week", "required")])
 
 
@@ -87,7 +100,7 @@ def add_working_days(day: date, count: int, terms: ShopTerms) -> date:
     if count == 0:
         return next_working(day, terms)
     for _ in range(count):
-        day = next_working(day + _DAY, terms)
+        day = next_working(later(day, 1), terms)
     return day
 
 
@@ -102,9 +115,9 @@ def on_calendar(steps: Sequence[CureStep], pour_date: date, terms: ShopTerms) ->
     dated = [DatedStep("pour", "Pour", poured, (poured - pour_date).days, "first working day")]
     done: dict[str, date] = {"pour": poured}
     for step in steps:
-        earliest = poured + step.earliest_day * _DAY
+        earliest = later(poured, step.earliest_day)
         if step.after:
-            earliest = max(earliest, done[step.after] + step.after_days * _DAY)
+            earliest = max(earliest, later(done[step.after], step.after_days))
         day = next_working(earliest, terms)
         done[step.step] = day
         dated.append(DatedStep(step.step, step.name, day, (day - earliest).days, step.why))
@@ -141,7 +154,7 @@ def promise(
     until_turned = [step for step in steps if step.step in ("strip_sides", "turn")]
     for _ in range(casts - 1):
         turned = on_calendar(until_turned, pours[-1], terms)[-1].day
-        pours.append(next_working(turned + _DAY, terms))
+        pours.append(next_working(later(turned, 1), terms))
     dated = on_calendar(steps, pours[-1], terms)
     work_days = _days_of(labour, terms)
     worked = add_working_days(first, max(work_days - 1, 0), terms)

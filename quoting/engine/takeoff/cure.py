@@ -8,10 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date
 
 from quoting.engine.errors import Fault, Refused
 from quoting.engine.spec.types import Finish
+from quoting.engine.takeoff.calendar import later
 from quoting.engine.takeoff.lines import CureStep
 from quoting.engine.takeoff.maturity import MaturityTerms, age_factor, of_shop
 from quoting.engine.takeoff.strength import CURVES, Curve, age_for_strength_h, strength_mpa, stress
@@ -70,6 +71,13 @@ class Climate:
         message = f"the shop is too cold: concrete would not harden enough within {LONGEST_DAYS} days"
         raise Refused([Fault("terms.shop_temperature_c", message, "too_cold")])
 
+    def age_on_h(self, day: int) -> float:
+        """Equivalent age a number of whole days after the pour; Refused past `LONGEST_DAYS`."""
+        if day < len(self.reached_h):
+            return self.reached_h[day]
+        message = f"drying, coats and hardening take more than {LONGEST_DAYS} days together: shorten them"
+        raise Refused([Fault("terms.dry_days", message, "too_long", str(day))])
+
 
 def climate(terms: ShopTerms, pour: date, forecast_c: Sequence[float] = ()) -> Climate:
     """The shop's temperatures from the day of the pour: the forecast day by day, then the means by month."""
@@ -78,9 +86,7 @@ def climate(terms: ShopTerms, pour: date, forecast_c: Sequence[float] = ()) -> C
         raise Refused([Fault("terms.shop_temperature_c", message, "wrong_count")])
     maturity = of_shop(terms)
     temperatures = tuple(
-        forecast_c[day]
-        if day < len(forecast_c)
-        else terms.shop_temperature_c[(pour + timedelta(days=day)).month - 1]
+        forecast_c[day] if day < len(forecast_c) else terms.shop_temperature_c[later(pour, day).month - 1]
         for day in range(LONGEST_DAYS)
     )
     reached = [0.0]
@@ -91,7 +97,7 @@ def climate(terms: ShopTerms, pour: date, forecast_c: Sequence[float] = ()) -> C
 
 def strength_on_day(mix: Mix, day: int, weather: Climate) -> float:
     """Strength in MPa expected a number of whole days after the pour; 0 on the day of the pour."""
-    at_curve_h = weather.reached_h[day] / age_factor(CURVE_C, weather.maturity)
+    at_curve_h = weather.age_on_h(day) / age_factor(CURVE_C, weather.maturity)
     return strength_mpa(mix, at_curve_h, weather.curve)
 
 
@@ -164,7 +170,7 @@ def _waiting(
     if previous and previous.earliest_day > day:
         day, why = previous.earliest_day, f"not before: {previous.name.lower()}"
     if age_h == 0:
-        age_h = weather.reached_h[day]
+        age_h = weather.age_on_h(day)
     why = f"{why}; day {day} at {_mean(weather, day)}"
     after = previous.step if previous else ""
     return _step(step, name, day, age_h, strength_on_day(mix, day, weather), why, after)
@@ -175,7 +181,7 @@ def _following(
 ) -> CureStep:
     day = previous.earliest_day + days
     strength = strength_on_day(mix, day, weather)
-    return _step(step, name, day, weather.reached_h[day], strength, why, previous.step, days)
+    return _step(step, name, day, weather.age_on_h(day), strength, why, previous.step, days)
 
 
 def _step(

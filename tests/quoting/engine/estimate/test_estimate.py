@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
@@ -62,6 +63,13 @@ def test_a_forecast_stands_in_for_the_shops_months() -> None:
     assert cold["turn"] > plain["turn"] >= hot["turn"]
     assert "cold_pour" in said_cold
     assert "hot_pour" in said_hot
+
+
+@pytest.mark.parametrize("name", ["hearth", "cafe-counter", "reading-room-table"])
+def test_a_us_shop_reads_its_cautions_in_inches_and_pounds(name: str) -> None:
+    texts = [caution.text.replace("board 5 mm", "board") for caution in made(name, unit_system="us").cautions]
+    assert any(re.search(r"\d (in|ft|lb)\b", text) for text in texts)
+    assert not [text for text in texts if re.search(r"\d (mm|kg|MPa)\b", text)]
 
 
 def test_the_air_over_the_fresh_concrete_is_looked_at() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from quoting.engine.errors import Refused
 from quoting.engine.plane.contour import NoRoom
 from quoting.engine.plane.shapes import Oval, Rectangle, Round
 from quoting.engine.solid.build import Solid, build, channels
@@ -102,10 +103,14 @@ def test_the_inset_of_a_treatment_goes_from_its_size_to_nothing() -> None:
 
 # --- what it refuses -------------------------------------------------------------------------------------
 def test_a_treatment_that_swallows_a_side_has_no_room() -> None:
-    with pytest.raises(NoRoom):
+    with pytest.raises(NoRoom) as refused:
         build(
             Piece("strip", "mm", 40.0, Rectangle(500.0, 20.0), edges=(EdgeTreatment("top", "chamfer", 11.0),))
         )
+    # A refusal like any other: whoever answers for those answers for this.
+    assert isinstance(refused.value, Refused)
+    assert [fault.code for fault in refused.value.faults] == ["no_room"]
+    assert "cannot be cast: side 1 is swallowed" in refused.value.faults[0].message
 
 
 def test_a_taper_that_closes_the_trough_has_no_room() -> None:

@@ -13,6 +13,7 @@ from quoting.engine.takeoff.calendar import (
     add_working_days,
     holidays_of,
     is_working,
+    later,
     next_working,
     on_calendar,
     promise,
@@ -144,3 +145,17 @@ def test_refuses_unknown_regions_and_idle_shops() -> None:
         promise((), CURE, date(2026, 6, 1), replace(TERMS, hours_per_day=0.0))
     with pytest.raises(ValueError, match="forwards"):
         add_working_days(date(2026, 4, 1), -1, TERMS)
+
+
+def test_nothing_is_planned_past_the_last_day_of_the_calendar() -> None:
+    assert later(date(9999, 12, 1), 30) == date.max
+    for plan in (
+        lambda: later(date(9999, 12, 2), 30),
+        lambda: later(date.max, 1),
+        lambda: next_working(date.max, replace(TERMS, working_days=())),
+        lambda: add_working_days(date.max, 1, TERMS),
+        lambda: on_calendar(CURE, date(9999, 12, 28), TERMS),
+        lambda: promise((work("mould", 8.0),), CURE, date(9999, 11, 1), TERMS, casts=40),
+    ):
+        with pytest.raises(Refused, match="past the year 9999: choose an earlier day"):
+            plan()

@@ -133,3 +133,13 @@ def test_nothing_is_strong_on_the_day_of_the_pour() -> None:
     assert strength_on_day(MIX, 0, climate(at(20.0), POUR)) == 0
     with pytest.raises(Refused, match="twelve temperatures"):
         climate(replace(ShopTerms(), shop_temperature_c=(18.0,)), POUR)
+
+
+def test_a_plan_stays_inside_the_calendar_and_the_days_it_looks_ahead() -> None:
+    assert cure_plan(MIX, at(20.0), pour=date(9998, 11, 27), finish=FINISH)[-1].step == "deliver"
+    with pytest.raises(Refused, match="past the year 9999"):
+        climate(at(20.0), date(9998, 11, 28))
+    assert cure_plan(MIX, at(20.0, dry_days=395), pour=POUR, finish=FINISH)[-1].earliest_day == 400
+    with pytest.raises(Refused, match="more than 400 days together") as refused:
+        cure_plan(MIX, at(20.0, dry_days=396), pour=POUR, finish=FINISH)
+    assert refused.value.faults[0].path == "terms.dry_days"
