@@ -1,4 +1,4 @@
-"""When database, disk or mail server cannot be written or reached: a plain 503 instead of a failure page.
+"""When database or disk cannot be written or reached: a plain 503 instead of a failure page.
 
 Nothing is left half done by then: every write is one transaction, and the fault rolled it back.
 """
@@ -7,8 +7,6 @@ from __future__ import annotations
 
 import errno
 import logging
-import smtplib
-import socket
 import sys
 from collections.abc import Callable
 from http import HTTPStatus
@@ -19,9 +17,6 @@ from django.http import HttpRequest, HttpResponse
 from shop.error_pages import plain_answer
 
 RETRY_SECONDS = 30
-NOT_SENT = (
-    "The mail server cannot be reached or refused the mail; nothing was sent or written. Try again later."
-)
 _DISK = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EROFS, errno.EFBIG, errno.EIO})
 READ_ONLY_TRANSACTION = "25006"  # SQLSTATE, PostgreSQL appendix A; Django files it under InternalError
 
@@ -37,22 +32,16 @@ def is_storage_fault(fault: BaseException | None) -> bool:
     return isinstance(fault, OSError) and fault.errno in _DISK
 
 
-def is_mail_fault(fault: BaseException | None) -> bool:
-    """Return whether a fault is the mail server's: the only one a request connects to beside the database."""
-    return isinstance(fault, (smtplib.SMTPException, ConnectionError, TimeoutError, socket.gaierror))
-
-
 def storage_answer(request: HttpRequest, fault: BaseException) -> HttpResponse:
     """Log the fault and answer 503 with the time after which to try again."""
-    mail = is_mail_fault(fault)
-    log.error("mail cannot be sent" if mail else "the store cannot be used", exc_info=fault)
-    answer = plain_answer(request, HTTPStatus.SERVICE_UNAVAILABLE, NOT_SENT if mail else "")
+    log.error("the store cannot be used", exc_info=fault)
+    answer = plain_answer(request, HTTPStatus.SERVICE_UNAVAILABLE)
     answer["Retry-After"] = str(RETRY_SECONDS)
     return answer
 
 
 class StorageFaultMiddleware:
-    """Answers 503 when a view, page or API, runs into a fault of the store or of the mail server."""
+    """Answers 503 when a view, page or API, runs into a fault of the store."""
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
         self.get_response = get_response
@@ -62,9 +51,8 @@ class StorageFaultMiddleware:
         return self.get_response(request)
 
     def process_exception(self, request: HttpRequest, exception: Exception) -> HttpResponse | None:
-        """Answer faults of the store and of the mail server, leave all others alone."""
-        known = is_storage_fault(exception) or is_mail_fault(exception)
-        return storage_answer(request, exception) if known else None
+        """Answer faults of the store, leave all others alone."""
+        return storage_answer(request, exception) if is_storage_fault(exception) else None
 
 
 def server_error(request: HttpRequest) -> HttpResponse:

@@ -8,6 +8,7 @@ from django.views.generic import RedirectView
 
 from shop.accounts.views import HomeView, PasswordView, SignInView, revoke, tokens
 from shop.health import healthz
+from shop.outbox import again, give_up, outbox
 
 urlpatterns = [
     path("", HomeView.as_view(), name="home"),
@@ -17,6 +18,9 @@ urlpatterns = [
     path("accounts/password/", PasswordView.as_view(), name="password"),
     path("accounts/tokens/", tokens, name="tokens"),
     path("accounts/tokens/<int:pk>/revoke/", revoke, name="token-revoke"),
+    path("outbox/", outbox, name="outbox"),
+    path("outbox/<int:pk>/again", again, name="outbox-again"),
+    path("outbox/<int:pk>/drop", give_up, name="outbox-drop"),
     path("api/v1/", include("shop.api_urls")),
     # One door for passwords, the one that counts failures.
     path("admin/login/", login_not_required(RedirectView.as_view(pattern_name="login", query_string=True))),

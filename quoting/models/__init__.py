@@ -3,6 +3,7 @@
 from quoting.models.clients import Client
 from quoting.models.issued import IssuedQuote, QuoteAnswer
 from quoting.models.links import CalendarFeed, ClientLink, LinkAttempt
+from quoting.models.mails import OutgoingMail
 from quoting.models.pieces import PieceRevision, SavedPiece
 from quoting.models.quotes import LAPSED, NumberSeries, Quote, QuoteEvent, QuoteItem, QuoteLine
 
@@ -14,6 +15,7 @@ __all__ = [
     "IssuedQuote",
     "LinkAttempt",
     "NumberSeries",
+    "OutgoingMail",
     "PieceRevision",
     "Quote",
     "QuoteAnswer",

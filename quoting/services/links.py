@@ -25,13 +25,16 @@ def hashed(token: str) -> str:
 
 @transaction.atomic
 def create_link(
-    quote: Quote, *, now: datetime, expires_at: datetime | None = None, by: Person = None
+    quote: Quote, *, now: datetime, expires_at: datetime | None = None, by: Person = None, token: str = ""
 ) -> tuple[ClientLink, str]:
-    """A link to the client's page, and its token, which is not kept. Raises IllegalMove for a draft."""
+    """A link to the client's page, and its token, which is not kept. Raises IllegalMove for a draft.
+
+    `token` is a secret of the caller's own, one of 256 bits that can be made again.
+    """
     out = held(quote)
     if out.status == Quote.Status.DRAFT:
         raise IllegalMove(out.status, "link", "Issue the quote first; a draft is not shown to clients.")
-    token = secrets.token_urlsafe(32)
+    token = token or secrets.token_urlsafe(32)
     last_day = datetime.combine(out.issued.valid_until, time.max, UTC)
     link = ClientLink.objects.create(
         quote=out,

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
+import secrets
 from collections.abc import Callable
 from datetime import datetime
 
+from django.conf import settings
 from django.core.exceptions import ValidationError
-from django.core.mail import EmailMultiAlternatives
 from django.core.validators import validate_email
 from django.db import transaction
-from django.template.loader import render_to_string
 
 from quoting.access import Person
-from quoting.documents.client_quote import page
 from quoting.errors import IllegalMove
-from quoting.models import ClientLink, Quote
+from quoting.models import ClientLink, OutgoingMail, Quote
 from quoting.services.links import create_link
+from quoting.services.outbox import TOKEN, deliver_after_commit, token_of
 from quoting.services.quote_events import held, record
 
 
@@ -29,11 +29,11 @@ def send_quote(
     message: str = "",
     by: Person = None,
 ) -> ClientLink:
-    """Send an issued quote to `to`, by default the client's address, with a link of its own.
+    """Write the mail that brings an issued quote to `to`, by default the client's address, with its own link.
 
-    `address_of` makes the full address of a token. Raises IllegalMove when the quote cannot be answered any
-    more, ValidationError for an address that is none; what the mail server refuses is raised as it comes, and
-    then nothing was written.
+    It goes out as soon as the transaction is over; where the mail server is away it waits in the outbox, and
+    `link.mail` says so. `address_of` makes the full address of a token. Raises IllegalMove when the quote
+    cannot be answered any more, ValidationError for an address that is none.
     """
     out = held(quote)
     state = out.state(now.date())
@@ -44,25 +44,18 @@ def send_quote(
         validate_email(receiver)
     except ValidationError:
         raise ValidationError({"to": "Give the e-mail address to send it to."}) from None
-    link, token = create_link(out, now=now, by=by)
+    message_id = f"<{secrets.token_hex(16)}@{settings.DEFAULT_FROM_EMAIL.rpartition('@')[2].rstrip('>')}>"
+    token = token_of(message_id)
+    link, _ = create_link(out, now=now, by=by, token=token)
     link.sent_to = receiver
     link.save(update_fields=("sent_to",))
-    record(out, "sent", by, receiver)
-    _mail(out, receiver, address_of(token), message.strip()).send()
-    return link
-
-
-def _mail(quote: Quote, receiver: str, address: str, message: str) -> EmailMultiAlternatives:
-    said = page(quote.issued.data)
-    context = said | {"address": address, "message": message}
-    shop = quote.issued.data["shop"]
-    title = " ".join(f"Quote {quote.number}: {quote.title}".split())
-    mail = EmailMultiAlternatives(
-        subject=title,
-        body=render_to_string("quoting/client/mail.txt", context),
-        to=[receiver],
-        reply_to=[shop["email"]] if shop["email"] else None,
+    mail = OutgoingMail.objects.create(
+        link=link,
+        message_id=message_id,
+        page=address_of(token).replace(token, TOKEN),
+        message=message.strip(),
+        next_try_at=now,
     )
-    mail.attach_alternative(render_to_string("quoting/client/mail.html", context), "text/html")
-    mail.attach(f"quote-{quote.number}.pdf", bytes(quote.issued.pdf), "application/pdf")
-    return mail
+    record(out, "mail written", by, receiver)
+    deliver_after_commit(mail.pk)
+    return link

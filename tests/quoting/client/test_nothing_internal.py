@@ -40,9 +40,10 @@ def _alternative(pdf: pikepdf.Pdf) -> str:
 
 
 @pytest.fixture
-def reached(sent: Sent, philippa: Browser) -> dict[str, str]:
+def reached(sent: Sent, philippa: Browser, django_capture_on_commit_callbacks: Any) -> dict[str, str]:
     """Every text a client gets to see, by where it stands."""
-    send_quote(sent.quote, address_of=lambda token: f"https://shop.example/q/{token}/", now=NOON)
+    with django_capture_on_commit_callbacks(execute=True):
+        send_quote(sent.quote, address_of=lambda token: f"https://shop.example/q/{token}/", now=NOON)
     pdf = opened(philippa.get(f"{sent.address}quote.pdf").content)
     page = philippa.get(sent.address)
     message = mail.outbox[0]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from typing import Any
 
 import pytest
 from django.core import mail
@@ -11,6 +12,7 @@ from django.test import Client as Browser
 
 from quoting.errors import IllegalMove
 from quoting.models import ClientLink
+from quoting.services.outbox import letter
 from quoting.services.sending import send_quote
 from tests.quoting.client.conftest import NOON, Sent
 
@@ -19,8 +21,11 @@ def _address(token: str) -> str:
     return f"https://shop.example/q/{token}/"
 
 
-def test_the_client_gets_text_html_paper_and_an_address_that_works(sent: Sent, philippa: Browser) -> None:
-    link = send_quote(sent.quote, address_of=_address, now=NOON, message="Here you are.")
+def test_the_client_gets_text_html_paper_and_an_address_that_works(
+    sent: Sent, philippa: Browser, django_capture_on_commit_callbacks: Any
+) -> None:
+    with django_capture_on_commit_callbacks(execute=True):
+        link = send_quote(sent.quote, address_of=_address, now=NOON, message="Here you are.")
     message = mail.outbox[0]
     assert message.to == ["library@example.org"] == [link.sent_to]
     assert message.subject == "Quote Q26-0001: Tables for the reading room"
@@ -43,10 +48,8 @@ def test_what_cannot_be_sent_leaves_no_link(sent: Sent) -> None:
 
 
 def test_a_title_of_two_lines_cannot_add_a_header(sent: Sent) -> None:
-    quote = sent.quote
-    quote.title = "Table\nBcc: all@example.org"
-    from quoting.services.sending import _mail
-
-    message = _mail(quote, "library@example.org", _address("x"), "")
+    mail = send_quote(sent.quote, address_of=_address, now=NOON).mail
+    mail.link.quote.title = "Table\nBcc: all@example.org"
+    message = letter(mail)
     assert "\n" not in message.subject
     assert message.message()["Bcc"] is None

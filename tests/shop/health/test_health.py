@@ -11,7 +11,7 @@ from pytest_django import Settings
 @pytest.mark.django_db
 def test_healthy_without_signing_in(client: Client) -> None:
     answer = client.get("/healthz")
-    assert (answer.status_code, answer.json()) == (200, {"status": "ok"})
+    assert (answer.status_code, answer.json()) == (200, {"status": "ok", "mail": "on time"})
     assert "no-store" in answer["Cache-Control"]
 
 

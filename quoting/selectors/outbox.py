@@ -1,0 +1,29 @@
+"""What mail waits, and since when."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from django.db.models import Case, IntegerField, QuerySet, Value, When
+
+from quoting.models import ClientLink, OutgoingMail
+
+LATE_AFTER = timedelta(hours=1)
+
+
+def mails() -> QuerySet[OutgoingMail]:
+    """Every mail with its quote and client: those that wait first, then the newest."""
+    waits = Case(When(status="waiting", then=Value(0)), default=Value(1), output_field=IntegerField())
+    rows = OutgoingMail.objects.select_related("link__quote__client", "link__created_by")
+    return rows.order_by(waits, "-link__created_at", "-pk")
+
+
+def mail_of(link: ClientLink) -> OutgoingMail:
+    """The mail that a link went out with, as it stands now."""
+    return OutgoingMail.objects.get(link=link)
+
+
+def mail_is_late(now: datetime) -> bool:
+    """Whether a mail has been waiting for more than an hour."""
+    waiting = OutgoingMail.objects.filter(status=OutgoingMail.Status.WAITING)
+    return waiting.filter(link__created_at__lte=now - LATE_AFTER).exists()
