@@ -249,6 +249,10 @@ SPECTACULAR_SETTINGS = {
     "SERVE_PERMISSIONS": ["rest_framework.permissions.IsAuthenticated"],
     "SCHEMA_PATH_PREFIX": "/api/v1",
     "APPEND_COMPONENTS": COMPONENTS,
+    "ENUM_NAME_OVERRIDES": {
+        "StatusEnum": "quoting.models.quotes.Quote.Status",
+        "MailStatusEnum": "quoting.models.mails.OutgoingMail.Status",
+    },
 }
 
 # --- Log --------------------------------------------------------------------------------------------------
