@@ -149,7 +149,7 @@ def _open(fields: dict[str, Any], request: Request) -> Job:
     on = fields.pop("opened_on", timezone.localdate())
     quote, start = fields.pop("quote", None), fields.pop("start", None)
     if quote is not None:
-        return open_from_quote(quote, on=on, start=start, by=request.user)
+        return open_from_quote(quote, on=on, start=start, today=timezone.localdate(), by=request.user)
     pieces = [
         PieceWanted(
             name=piece["name"],

@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from quoting.engine.errors import Fault, Refused
 from quoting.errors import IllegalMove
-from quoting.models import Client, PieceRevision, Quote
+from quoting.models import LAPSED, Client, PieceRevision, Quote
 from quoting.selectors.price_book import shop_terms
 from shop.jobs.access import Person
 from shop.jobs.models import Job, JobDate, JobPiece, JobSeries, PlannedMaterial, PlannedOperation
@@ -22,6 +22,13 @@ from shop.jobs.services.common import record
 
 MAY_OPEN = ("issued", "accepted")
 """States of a quote that a job may be opened from: what was issued is frozen, accepted or not yet."""
+NO_JOB_OF = {
+    Quote.Status.DRAFT.value: "This quote is a draft; issue it first.",
+    Quote.Status.DECLINED.value: "The client has declined this quote.",
+    Quote.Status.WITHDRAWN.value: "This quote was withdrawn.",
+    Quote.Status.SUPERSEDED.value: "A newer quote has taken the place of this one; open the job of that.",
+    LAPSED: "This quote has lapsed; quote again, or have the client accept a new one.",
+}
 
 
 @dataclass(frozen=True)
@@ -37,29 +44,28 @@ class PieceWanted:
 
 
 def open_accepted(quote: Quote) -> None:
-    """Open the job of a quote just accepted, of the option chosen; one that has its job already keeps it."""
+    """Open the job of a quote just accepted; one that has its job already keeps it."""
     if not Job.objects.filter(quote=quote).exists():
-        open_from_quote(quote, on=timezone.localdate(), option=quote.answer.option, by=quote.answer.by)
+        open_from_quote(quote, on=timezone.localdate(), by=quote.answer.by)
 
 
 @transaction.atomic
 def open_from_quote(
-    quote: Quote, *, on: date, start: date | None = None, option: str = "", by: Person = None
+    quote: Quote, *, on: date, start: date | None = None, today: date | None = None, by: Person = None
 ) -> Job:
     """Open the job of a quote that was issued: plan, prices, terms and dates from what was frozen.
 
-    `start` is the first day of work (by default `on`), `option` the alternative chosen (by default the first
-    offered). Raises IllegalMove for a quote that is a draft, declined, withdrawn, superseded, or has its job.
+    `start` is the first day of work (by default `on`), `today` the day on which the quote must not have
+    lapsed where it is not `on`. Of options the one accepted is made. Raises IllegalMove for a quote that is a
+    draft, declined, lapsed, withdrawn or superseded, has options and no answer yet, or has its job.
     """
     held = Quote.objects.select_for_update().get(pk=quote.pk)
-    if held.status not in MAY_OPEN:
-        raise IllegalMove(
-            held.status, "open a job", "A job is opened from a quote that is issued or accepted."
-        )
+    if (state := held.state(max(on, today or on))) not in MAY_OPEN:
+        raise IllegalMove(state, "open a job", NO_JOB_OF[state])
     if Job.objects.filter(quote=held).exists():
         raise IllegalMove(held.status, "open a job", "This quote has its job already.")
     terms, issued = shop_terms(), held.issued
-    sums = _chosen(issued.data, option)
+    sums = _chosen(held)
     frozen = zip(
         held.items.select_related("revision").order_by("position"),
         issued.data["items"],
@@ -167,10 +173,14 @@ def reopen_job(job: Job, *, by: Person = None) -> Job:
     return held
 
 
-def _chosen(data: Mapping[str, Any], option: str) -> Mapping[str, Any]:
-    """The sums of the option chosen, of the first where none was; of the whole quote where it has none."""
-    options = data.get("options") or [data]
-    return next((one for one in options if one.get("name") == option), options[0]) if option else options[0]
+def _chosen(quote: Quote) -> Mapping[str, Any]:
+    """The sums of the option accepted, or of the whole quote where it has none."""
+    said: Mapping[str, Any] = quote.issued.data
+    if not said.get("options"):
+        return said
+    if quote.status != Quote.Status.ACCEPTED:
+        raise IllegalMove(quote.status, "open a job", "The client has not chosen one of its options yet.")
+    return next(one for one in said["options"] if one["name"] == quote.answer.option)
 
 
 def _new(on: date, by: Person, **fields: object) -> Job:

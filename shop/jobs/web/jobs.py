@@ -54,6 +54,7 @@ def job_list(request: HttpRequest) -> HttpResponse:
 
 def _without_job() -> Any:
     rows = Quote.objects.filter(status__in=MAY_OPEN, job__isnull=True).select_related("client")
+    rows = rows.exclude(status=Quote.Status.ISSUED, issued__valid_until__lt=timezone.localdate())
     return rows.order_by("-pk")[:20]
 
 
@@ -130,6 +131,7 @@ def job_page(request: HttpRequest, number: str) -> HttpResponse:
         "pieces": job.pieces.prefetch_related("dates"),
         "entries": reads.time_entries(job),
         "draws": reads.draws(job),
+        "photographs": reads.photographs(job),
         "events": job.events.select_related("by"),
         "planned_materials": [one for piece in job.pieces.all() for one in piece.materials.all()],
         "may_see_pay": may_see_pay(request.user),
