@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from django.db.models import Count, Exists, Max, OuterRef, Q, QuerySet, Subquery
+from django.shortcuts import get_object_or_404
 
 from quoting.models import Client, PieceRevision, SavedPiece
 
@@ -20,7 +21,17 @@ def pieces(*, search: str = "", archived: bool = False) -> QuerySet[SavedPiece]:
 
 def newest_revision(piece: SavedPiece) -> PieceRevision:
     """The revision that stands; every saved piece has one."""
-    return piece.revisions.order_by("-number").select_related("piece")[:1].get()
+    return piece.revisions.order_by("-number").select_related("piece", "created_by")[:1].get()
+
+
+def asked_revision(piece: SavedPiece, number: str) -> PieceRevision:
+    """The revision with a number as an address has it, the newest for none; Http404 where there is none."""
+    if not number:
+        return newest_revision(piece)
+    return get_object_or_404(
+        piece.revisions.select_related("piece", "created_by"),
+        number=int(number) if number.isascii() and number.isdecimal() else 0,
+    )
 
 
 def newest_revisions() -> QuerySet[PieceRevision]:

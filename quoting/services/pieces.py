@@ -10,6 +10,14 @@ from quoting.models import PieceRevision, SavedPiece
 from quoting.selectors.estimates import parse_document
 
 
+class Overtaken(Exception):
+    """Somebody added a revision since the one that a change was made to."""
+
+    def __init__(self, newest: PieceRevision) -> None:
+        self.newest = newest
+        super().__init__(f"{newest} was saved meanwhile")
+
+
 @transaction.atomic
 def save_piece(
     document: object, *, name: str = "", labels: str = "", note: str = "", by: Person = None
@@ -26,13 +34,20 @@ def save_piece(
 
 
 @transaction.atomic
-def revise_piece(piece: SavedPiece, document: object, *, note: str = "", by: Person = None) -> PieceRevision:
-    """Add a revision; the same document as the newest one's is that one, so saving twice changes nothing."""
+def revise_piece(
+    piece: SavedPiece, document: object, *, note: str = "", by: Person = None, upon: int | None = None
+) -> PieceRevision:
+    """Add a revision; the same document as the newest one's is that one, so saving twice changes nothing.
+
+    `upon` is the number of the revision that was changed: raises `Overtaken` where it is not the newest.
+    """
     parse_document(document)
     locked = SavedPiece.objects.select_for_update().get(pk=piece.pk)
     newest = locked.revisions.order_by("-number").first()
     if newest is not None and newest.document == document:
         return newest
+    if newest is not None and upon is not None and newest.number != upon:
+        raise Overtaken(newest)
     return _add_revision(locked, document, note, by)
 
 

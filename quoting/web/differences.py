@@ -25,13 +25,13 @@ def differences(piece: SavedPiece) -> list[Change]:
     found: list[Change] = []
     before: object = None
     for revision in piece.revisions.select_related("created_by").order_by("number"):
-        words = ("first drawn",) if before is None else _words(before, revision.document, system)
+        words = ("first drawn",) if before is None else words_between(before, revision.document, system)
         found.append(Change(revision, words))
         before = revision.document
     return found[::-1]
 
 
-def _words(before: object, after: object, system: str) -> tuple[str, ...]:
+def words_between(before: object, after: object, system: str) -> tuple[str, ...]:
     """The differences of two documents; of two that only spell the same piece differently, that."""
     try:
         said = told(parse_piece(before), parse_piece(after), system=system)

@@ -13,7 +13,9 @@ from django.views.decorators.http import require_POST
 from quoting.engine.errors import Fault, Refused
 from quoting.models import PieceRevision, SavedPiece
 from quoting.selectors.pieces import newest_revision, pieces
-from quoting.services.pieces import revise_piece, save_piece
+from quoting.services.pieces import Overtaken, revise_piece, save_piece
+from quoting.web.desk import desk
+from quoting.web.differences import words_between
 from quoting.web.doors import quoters
 from quoting.web.editor import (
     Tried,
@@ -42,7 +44,7 @@ def new_piece(request: HttpRequest) -> HttpResponse:
     document = _started(request)
     if document is None:
         return _start_page(request)
-    return _board(request, None, tried(document))
+    return _board(request, None, document)
 
 
 @quoters
@@ -51,15 +53,16 @@ def edit_piece(request: HttpRequest, pk: int) -> HttpResponse:
     piece = get_object_or_404(SavedPiece, pk=pk)
     if request.method == "POST":
         return _act(request, piece)
-    return _board(request, piece, tried(newest_revision(piece).document))
+    return _board(request, piece, newest_revision(piece).document)
 
 
 @quoters
 @require_POST
 def preview(request: HttpRequest) -> HttpResponse:
     """What the form as it stands comes to: a fragment for the page."""
-    state = tried(typed_document(request.POST))
-    context = preview_context(state, figures(), typed_names(request.POST))
+    at = desk()
+    state = tried(typed_document(request.POST), at)
+    context = preview_context(state, at, typed_names(request.POST))
     if state.made is not None:
         return render(request, "quoting/_preview.html", context | {"live": True})
     answer = render(request, "quoting/_refusals.html", context | {"live": True})
@@ -69,17 +72,17 @@ def preview(request: HttpRequest) -> HttpResponse:
 
 def _act(request: HttpRequest, piece: SavedPiece | None) -> HttpResponse:
     """Do what the pressed button says."""
-    action = request.POST.get("do", "")
+    action, _, upon = request.POST.get("do", "").partition(":")
     if action == "read":
         return _read(request, piece)
     if action == "save":
-        return _save(request, piece, typed_document(request.POST))
-    document = changed_document(request.POST)
+        return _save(request, piece, typed_document(request.POST), upon or request.POST.get("upon", ""))
+    document = changed_document(request.POST, desk().codes)
     if action == "download":
         answer = HttpResponse(as_text(document), content_type="application/json; charset=utf-8")
         answer["Content-Disposition"] = 'attachment; filename="piece.json"'
         return answer
-    return _board(request, piece, tried(document))
+    return _board(request, piece, document)
 
 
 def _read(request: HttpRequest, piece: SavedPiece | None) -> HttpResponse:
@@ -87,33 +90,54 @@ def _read(request: HttpRequest, piece: SavedPiece | None) -> HttpResponse:
     upload = request.FILES.get("file")
     text: str | bytes = upload.read() if upload else request.POST.get("document", "")
     try:
-        state = tried(read_text(text))
+        document = read_text(text)
+        desk().estimate(document)
     except Refused as refused:
         return _start_page(request, piece, text, refused.faults)
-    if state.faults:
-        return _start_page(request, piece, text, state.faults)
-    return _board(request, piece, state)
+    return _board(request, piece, document)
 
 
-def _save(request: HttpRequest, piece: SavedPiece | None, document: Document) -> HttpResponse:
+def _save(request: HttpRequest, piece: SavedPiece | None, document: Document, upon: str) -> HttpResponse:
+    """Save; `upon` is the number of the revision that is on the board, empty where the page did not say."""
     note = request.POST.get("note", "")
+    changed = int(upon) if upon.isascii() and upon.isdecimal() else None
     try:
         if piece is None:
             revision = save_piece(document, note=note, by=request.user)
         else:
-            revision = revise_piece(piece, document, note=note, by=request.user)
+            revision = revise_piece(piece, document, note=note, by=request.user, upon=changed)
     except Refused as refused:
-        return _board(request, piece, Tried(document, None, refused.faults))
+        return _board(request, piece, document, refused.faults)
     except ValidationError as invalid:
         faults = [Fault(name, " ".join(said), "invalid") for name, said in invalid.message_dict.items()]
-        return _board(request, piece, Tried(document, None, tuple(faults)))
+        return _board(request, piece, document, tuple(faults))
+    except Overtaken as overtaken:
+        return _board(request, piece, document, overtaken=_overtaken(overtaken.newest, changed, document))
     messages.success(request, f"Saved as revision {revision.number}.")
     return redirect("quoting:piece", pk=revision.piece_id)
 
 
-def _board(request: HttpRequest, piece: SavedPiece | None, state: Tried) -> HttpResponse:
-    context = {"piece": piece, "note": request.POST.get("note", "")} | editor_context(state, figures())
-    return render(request, "quoting/board.html", context)
+def _overtaken(newest: PieceRevision, upon: int | None, document: Document) -> dict[str, Any]:
+    """What another has saved meanwhile, and what saving this would make of it, in words."""
+    system = figures().system
+    opened = newest.piece.revisions.filter(number=upon or 0).first()
+    theirs = words_between(opened.document, newest.document, system) if opened is not None else ()
+    return {"newest": newest, "theirs": theirs, "mine": words_between(newest.document, document, system)}
+
+
+def _board(
+    request: HttpRequest,
+    piece: SavedPiece | None,
+    document: Document,
+    faults: tuple[Fault, ...] = (),
+    overtaken: dict[str, Any] | None = None,
+) -> HttpResponse:
+    at = desk()
+    state = Tried(document, None, faults) if faults else tried(document, at)
+    upon = request.POST.get("upon") or (newest_revision(piece).number if piece is not None else "")
+    context = {"piece": piece, "upon": upon, "note": request.POST.get("note", ""), "overtaken": overtaken}
+    status = 409 if overtaken else 200
+    return render(request, "quoting/board.html", context | editor_context(state, at), status=status)
 
 
 def _start_page(

@@ -11,16 +11,15 @@ from django.http import QueryDict
 
 from quoting.engine.errors import Fault, Refused
 from quoting.engine.estimate.build import Estimate
+from quoting.engine.spec.codes import KnownCodes
 from quoting.engine.spec.parse import parse_json
-from quoting.selectors.estimates import estimate_document
-from quoting.selectors.price_book import known_codes, names_of, price_book
 from quoting.web.changes import completed, in_unit, with_feature, with_new, without
+from quoting.web.desk import Desk
 from quoting.web.entries import FEATURE_NAMES
 from quoting.web.fields import Field, FormMaker, Group
 from quoting.web.forms_piece import Document, document_of
 from quoting.web.piece_sheet import cautions, facts
 from quoting.web.setting_out import setting_out
-from quoting.web.shown import Figures
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,10 +31,10 @@ class Tried:
     faults: tuple[Fault, ...]
 
 
-def tried(document: Document) -> Tried:
+def tried(document: Document, at: Desk) -> Tried:
     """Estimate a document; a refusal is an answer like any other."""
     try:
-        return Tried(document, estimate_document(document), ())
+        return Tried(document, at.estimate(document), ())
     except Refused as refused:
         return Tried(document, None, refused.faults)
 
@@ -47,17 +46,17 @@ def typed_document(posted: QueryDict) -> Document:
     return in_unit(document | {"unit": before}, now) if before and before != now else document
 
 
-def changed_document(posted: QueryDict) -> Document:
-    """The posted form's document after the button that was pressed."""
+def changed_document(posted: QueryDict, codes: KnownCodes) -> Document:
+    """The posted form's document after the button that was pressed; new parts take the first codes known."""
     document = typed_document(posted)
     action, _, path = posted.get("do", "").partition(":")
     match action:
         case "remove":
             return without(document, path)
         case "add":
-            return with_new(document, path, known_codes(price_book()))
+            return with_new(document, path, codes)
         case "add-feature":
-            return with_feature(document, posted.get("new_kind", ""), known_codes(price_book()))
+            return with_feature(document, posted.get("new_kind", ""), codes)
         case "shape":
             return completed(document)
         case _:
@@ -77,21 +76,20 @@ def as_text(document: object) -> str:
     return json.dumps(document, ensure_ascii=False, indent=2)
 
 
-def editor_context(state: Tried, shown: Figures) -> dict[str, Any]:
+def editor_context(state: Tried, at: Desk) -> dict[str, Any]:
     """The form, the drawing beside it and the document below."""
-    codes = known_codes(price_book())
-    maker = FormMaker.of(codes, names_of(), state.faults)
+    maker = FormMaker.of(at.codes, at.names, state.faults)
     groups = maker.groups(state.document)
     return {
         "groups": groups,
         "unit": state.document.get("unit", "mm"),
         "kinds": FEATURE_NAMES,
         "name": state.document.get("name", ""),
-        **preview_context(state, shown, field_names(groups)),
+        **preview_context(state, at, field_names(groups)),
     }
 
 
-def preview_context(state: Tried, shown: Figures, fields: Mapping[str, str]) -> dict[str, Any]:
+def preview_context(state: Tried, at: Desk, fields: Mapping[str, str]) -> dict[str, Any]:
     """Drawing, figures and cautions, or the refusals with the field each belongs to."""
     context: dict[str, Any] = {
         "faults": fault_rows(state.faults, fields),
@@ -100,8 +98,8 @@ def preview_context(state: Tried, shown: Figures, fields: Mapping[str, str]) -> 
     if state.made is None:
         return context
     return context | {
-        "facts": facts(state.made, shown),
-        "svg": setting_out(state.made.solid, shown.system),
+        "facts": facts(state.made, at.shown),
+        "svg": setting_out(state.made.solid, at.shown.system),
         **cautions(state.made),
     }
 

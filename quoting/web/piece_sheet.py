@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import Any
 
+from quoting.documents.quoted_piece import in_words
 from quoting.engine.drawing.isometric import isometric
 from quoting.engine.drawing.plan import plan
 from quoting.engine.drawing.section import section_view
@@ -99,7 +100,7 @@ def sheet(made: Estimate, shown: Figures, names: Mapping[str, str], *, pay: bool
     return {
         "facts": facts(made, shown),
         "included": describe(made.piece, names, system=shown.system),
-        "drawings": drawings(made, shown.system),
+        "drawings": drawings(made, names, shown.system),
         "materials": _materials(made, shown),
         "labour": _labour(made, shown, pay),
         "steps": [
@@ -125,9 +126,9 @@ def sheet(made: Estimate, shown: Figures, names: Mapping[str, str], *, pay: bool
     }
 
 
-def drawings(made: Estimate, system: str) -> list[dict[str, Any]]:
-    """Plan, section and isometric view; the first two lettered for a desk and for a phone."""
-    solid, measured = made.solid, made.geometry
+def drawings(made: Estimate, names: Mapping[str, str], system: str) -> list[dict[str, Any]]:
+    """Plan, section, isometric view; two of them lettered for a desk and for a phone, materials by name."""
+    solid, measured = in_words(made.solid, names), made.geometry
     return [
         {
             "svg": plan(solid, measured, system=system).svg,

@@ -13,12 +13,10 @@ from django.views.decorators.http import require_GET, require_POST
 
 from quoting.access import may_see_pay
 from quoting.engine.errors import Refused
-from quoting.engine.estimate.build import estimate
-from quoting.models import PieceRevision, SavedPiece
-from quoting.selectors.estimates import estimate_document, parse_document
-from quoting.selectors.pieces import newest_revision, pieces
-from quoting.selectors.price_book import names_of, price_book, shop_terms
+from quoting.models import SavedPiece
+from quoting.selectors.pieces import asked_revision, pieces
 from quoting.services.pieces import update_piece
+from quoting.web.desk import desk
 from quoting.web.differences import differences
 from quoting.web.doors import quoters
 from quoting.web.editor import as_text, fault_rows
@@ -26,7 +24,6 @@ from quoting.web.mould_page import mould_context
 from quoting.web.ordering import ordered
 from quoting.web.outlook import outlook_context
 from quoting.web.piece_sheet import sheet
-from quoting.web.shown import figures
 
 PIECES_ON_A_PAGE = 24
 PIECE_ORDERS = {"name": ("name",), "changed": ("-updated_at",), "labels": ("labels", "name")}
@@ -48,15 +45,15 @@ def piece_list(request: HttpRequest) -> HttpResponse:
 def piece_page(request: HttpRequest, pk: int) -> HttpResponse:
     """The sheet of a piece: one revision, its newest unless another is asked for."""
     piece = get_object_or_404(SavedPiece, pk=pk)
-    revision = _revision(request, piece)
+    revision = asked_revision(piece, request.GET.get("revision", ""))
     context: dict[str, Any] = {"piece": piece, "revision": revision, "revisions": differences(piece)}
-    shown = figures()
+    at = desk()
     try:
-        made = estimate_document(revision.document)
+        made = at.estimate(revision.document)
     except Refused as refused:
         context["faults"] = fault_rows(refused.faults, {})
     else:
-        context |= sheet(made, shown, names_of(), pay=may_see_pay(request.user))
+        context |= sheet(made, at.shown, at.names, pay=may_see_pay(request.user))
     return render(request, "quoting/piece.html", context)
 
 
@@ -65,10 +62,11 @@ def piece_page(request: HttpRequest, pk: int) -> HttpResponse:
 def piece_mould(request: HttpRequest, pk: int) -> HttpResponse:
     """The mould taken apart, its parts and how they are cut."""
     piece = get_object_or_404(SavedPiece, pk=pk)
-    revision = _revision(request, piece)
+    revision = asked_revision(piece, request.GET.get("revision", ""))
     context: dict[str, Any] = {"piece": piece, "revision": revision}
+    at = desk()
     try:
-        context |= mould_context(estimate_document(revision.document), price_book(), figures())
+        context |= mould_context(at.estimate(revision.document), at.book, at.shown)
     except Refused as refused:
         context["faults"] = fault_rows(refused.faults, {})
     return render(request, "quoting/mould.html", context)
@@ -79,12 +77,11 @@ def piece_mould(request: HttpRequest, pk: int) -> HttpResponse:
 def piece_outlook(request: HttpRequest, pk: int) -> HttpResponse:
     """Prices by the number, and how sure the cost is."""
     piece = get_object_or_404(SavedPiece, pk=pk)
-    revision = _revision(request, piece)
+    revision = asked_revision(piece, request.GET.get("revision", ""))
     context: dict[str, Any] = {"piece": piece, "revision": revision}
-    book, terms = price_book(), shop_terms()
+    at = desk()
     try:
-        made = estimate(parse_document(revision.document, book=book, terms=terms), book, terms)
-        context |= outlook_context(made, book, terms, figures())
+        context |= outlook_context(at.estimate(revision.document), at.book, at.terms, at.shown)
     except Refused as refused:
         context["faults"] = fault_rows(refused.faults, {})
     return render(request, "quoting/outlook.html", context)
@@ -94,7 +91,8 @@ def piece_outlook(request: HttpRequest, pk: int) -> HttpResponse:
 @require_GET
 def piece_document(request: HttpRequest, pk: int) -> HttpResponse:
     """The specification as a file to keep or to send."""
-    revision = _revision(request, get_object_or_404(SavedPiece, pk=pk))
+    piece = get_object_or_404(SavedPiece, pk=pk)
+    revision = asked_revision(piece, request.GET.get("revision", ""))
     answer = HttpResponse(as_text(revision.document), content_type="application/json; charset=utf-8")
     name = f"piece-{revision.piece_id}-revision-{revision.number}.json"
     answer["Content-Disposition"] = f'attachment; filename="{name}"'
@@ -117,10 +115,3 @@ def piece_details(request: HttpRequest, pk: int) -> HttpResponse:
     else:
         messages.success(request, "Put away." if archived else "Saved.")
     return redirect("quoting:piece", pk=pk)
-
-
-def _revision(request: HttpRequest, piece: SavedPiece) -> PieceRevision:
-    number = request.GET.get("revision", "")
-    if number:
-        return get_object_or_404(piece.revisions, number=int(number) if number.isdecimal() else 0)
-    return newest_revision(piece)
