@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date
+from datetime import UTC, date, datetime
 from decimal import Decimal
 
 import pytest
@@ -17,15 +17,19 @@ from pytest_django import DjangoDbBlocker
 
 from catalog.models import Material, Mix, Role
 from catalog.services.labour import set_rate
+from catalog.services.terms import set_logo
 from quoting.models import Client, Quote, SavedPiece
 from quoting.services.links import create_calendar, create_link
 from quoting.services.quotes import draft_quote
+from quoting.services.sending import send_quote
 from shop.accounts.keys import make_token
 from shop.accounts.models import User
 from shop.demo import load_demo
 from shop.jobs.models import Job, PlannedOperation
 from shop.jobs.services.jobs import open_from_quote
+from shop.jobs.services.photographs import add_photograph
 from shop.jobs.services.time import Work, add_minutes
+from tests.catalog.pictures.samples import jpeg, png
 
 DAY = date(2026, 3, 2)
 PAY, ON_COSTS = "37.7431", "0.31"
@@ -91,12 +95,18 @@ def _plain(route: str) -> str:
 def world(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[World]:
     """One shop for the tests of a file, which undo what they do; itself undone before the next."""
     with django_db_blocker.unblock(), transaction.atomic():
-        yield _world()
+        yield built_world()
         transaction.set_rollback(True)
 
 
-def _world() -> World:
+def built_world() -> World:
+    """The demo with a draft, an issued quote that has its job, an entry, a token, a link and a calendar."""
+    set_logo(png(), "A table")
     demo = load_demo("metric", on=DAY)
+    noon = datetime(2026, 3, 2, 12, tzinfo=UTC)  # while it can still be answered
+    sent = send_quote(
+        demo.issued.quote, address_of=lambda token: f"/q/{token}/", now=noon, to="a@shop.example"
+    )
     people = {user.role[0]: user for user in User.objects.order_by("pk")}
     for role in Role.objects.all():
         figures = {"pay_per_hour": PAY, "on_costs": ON_COSTS}
@@ -110,6 +120,7 @@ def _world() -> World:
     material = Material.objects.order_by("code")[:1].get()
     made, _ = make_token(people["o"], name="till", scope="read", days=3, now=now)
     link = create_link(demo.issued.quote, now=now, by=people["o"])[1]
+    photograph = add_photograph(job, jpeg(), note="The mould", by=people["o"], now=now)
     values = {
         "tokens.pk": str(made.pk),
         "materials.code": material.code,
@@ -119,8 +130,10 @@ def _world() -> World:
         "jobs.pk": str(job.pk),
         "number": job.number,
         "entry": str(entry.pk),
+        "photograph": str(photograph.pk),
         "kind": "plan",
         "token": link,
+        "outbox.pk": str(sent.mail.pk),
         "secret": create_calendar(people["o"], now=now),
         "mixes.code": Mix.objects.order_by("code")[:1].get().code,
         "roles.code": Role.objects.order_by("code")[:1].get().code,
