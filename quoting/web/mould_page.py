@@ -19,7 +19,7 @@ def mould_context(made: Estimate, book: PriceBook, shown: Figures) -> dict[str, 
     mould = made.mould
     return {
         "drawing": exploded(made.solid, mould, system=shown.system),
-        "parts": [_part(part, shown) for part in mould.parts],
+        "parts": [_part(part, book, shown) for part in mould.parts],
         "cuts": [*_sheets(made, book, shown.system), *_bars(made, book, shown.system)],
         "notes": mould.notes,
         "batches": made.batches,
@@ -66,14 +66,14 @@ def _name(book: PriceBook, code: str) -> str:
     return book.materials[code].name if code in book.materials else code
 
 
-def _part(part: MouldPart, shown: Figures) -> dict[str, Any]:
+def _part(part: MouldPart, book: PriceBook, shown: Figures) -> dict[str, Any]:
     return {
         "mark": part.drawing,
         "name": part.name,
         "quantity": part.quantity,
         "size": f"{shown.length(part.length_mm)} × {shown.length(part.width_mm)}",
         "thickness": shown.length(part.thickness_mm),
-        "material": part.material,
+        "material": _name(book, part.material),
         "edges": part.edges,
         "bend": shown.length(part.bend_radius_mm) if part.bend_radius_mm else "",
     }
