@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any, TypeVar
 
 from django.contrib.auth import get_user_model
@@ -12,7 +12,10 @@ from django.shortcuts import get_object_or_404
 from rest_framework import serializers
 from rest_framework.exceptions import PermissionDenied
 from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.views import APIView
 
+from catalog.api.pages import Pages
 from shop.jobs.access import Person, may_see_pay
 from shop.jobs.models import Job, Mishap, PlannedOperation
 from shop.jobs.selectors.jobs import jobs
@@ -26,6 +29,15 @@ _QUOTED = re.compile(r'\A"([^"\\]{1,64})"\Z')
 def the_job(pk: int) -> Job:
     """The job of an address, or 404."""
     return get_object_or_404(jobs(), pk=pk)
+
+
+def page_of(
+    view: APIView, request: Request, rows: models.QuerySet[M], shown: Callable[[M], dict[str, Any]]
+) -> Response:
+    """A page of rows, each as it is shown."""
+    pages = Pages()
+    found = pages.paginate_queryset(rows, request, view=view)
+    return pages.get_paginated_response([shown(one) for one in found or ()])
 
 
 def read(serializer: type[serializers.Serializer[Any]], request: Request) -> dict[str, Any]:

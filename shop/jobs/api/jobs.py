@@ -7,18 +7,20 @@ from typing import Any
 from django.http import HttpResponse
 from django.utils import timezone
 from drf_spectacular.types import OpenApiTypes
-from drf_spectacular.utils import OpenApiParameter, extend_schema
+from drf_spectacular.utils import extend_schema
 from rest_framework import status as http
-from rest_framework.exceptions import ValidationError
-from rest_framework.pagination import LimitOffsetPagination
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
+from catalog.api.pages import Pages
+from catalog.api.tags import Tagged
 from shop.jobs.access import may_see_pay
-from shop.jobs.api.asked import read, the_job
+from shop.jobs.api.asked import page_of, read, the_job
 from shop.jobs.api.permissions import Money, Running
-from shop.jobs.api.serializers import JobWrite
+from shop.jobs.api.queries import JobQuery, narrowed
+from shop.jobs.api.rows import JobRow
+from shop.jobs.api.serializers import JobChange, JobWrite
 from shop.jobs.api.shown import job_row, job_whole
 from shop.jobs.documents.responses import csv_response, pdf_response
 from shop.jobs.models import Job
@@ -26,7 +28,14 @@ from shop.jobs.selectors.by_hand import material_plan, operation_plan
 from shop.jobs.selectors.costs import report_of
 from shop.jobs.selectors.jobs import jobs
 from shop.jobs.selectors.report_object import report_object
-from shop.jobs.services.jobs import PieceWanted, close_job, open_by_hand, open_from_quote, reopen_job
+from shop.jobs.services.jobs import (
+    PieceWanted,
+    change_job,
+    close_job,
+    open_by_hand,
+    open_from_quote,
+    reopen_job,
+)
 
 OBJECT = {200: OpenApiTypes.OBJECT}
 
@@ -36,30 +45,14 @@ class JobsView(APIView):
     """The shop's jobs."""
 
     permission_classes = (Running,)
+    pagination_class = Pages
 
-    @extend_schema(
-        operation_id="jobs_list",
-        responses=OBJECT,
-        parameters=[
-            OpenApiParameter(name, str, description=said)
-            for name, said in (
-                ("search", "Words of number, title, client."),
-                ("status", "open or closed"),
-                ("limit", "Rows a page."),
-                ("offset", "Rows to pass over."),
-            )
-        ],
-    )
+    @extend_schema(operation_id="jobs_list", parameters=[JobQuery], responses=JobRow(many=True))
     def get(self, request: Request) -> Response:
         """Jobs, newest first."""
-        asked = request.query_params
-        status = asked.get("status", "")
-        if status and status not in Job.Status.values:
-            raise ValidationError({"status": "A job is open or closed."})
-        found = jobs(search=asked.get("search", ""), status=status)
-        pages = LimitOffsetPagination()
-        rows = pages.paginate_queryset(found, request, view=self)
-        return pages.get_paginated_response([job_row(one, request.user) for one in rows or ()])
+        asked = JobQuery.read(request)
+        found = jobs(search=asked.pop("search"), status=asked.pop("status"))
+        return page_of(self, request, narrowed(found, asked), lambda one: job_row(one, request.user))
 
     @extend_schema(request=JobWrite, responses={201: OpenApiTypes.OBJECT})
     def post(self, request: Request) -> Response:
@@ -68,41 +61,56 @@ class JobsView(APIView):
         return Response(job_whole(job, request.user), status=http.HTTP_201_CREATED)
 
 
-@extend_schema(tags=["jobs"])
-class JobView(APIView):
-    """One job."""
+class OneJob(Tagged):
+    """A job's address, or one that changes its state: its tag is that of the job as it is shown."""
 
     permission_classes = (Running,)
+
+    def retrieve(self, request: Request, pk: int) -> Response:
+        """The job as it is shown to this person."""
+        return Response(job_whole(the_job(pk), request.user))
+
+    def lock(self, **kwargs: Any) -> None:
+        """Hold the job for the rest of the transaction."""
+        Job.objects.select_for_update().filter(pk=kwargs["pk"]).first()
+
+
+@extend_schema(tags=["jobs"])
+class JobView(OneJob):
+    """One job."""
 
     @extend_schema(responses=OBJECT)
     def get(self, request: Request, pk: int) -> Response:
         """The job with its pieces, what is planned of each, and its days."""
-        return Response(job_whole(the_job(pk), request.user))
+        return self.retrieve(request, pk)
+
+    @extend_schema(request=JobChange, responses=OBJECT)
+    def patch(self, request: Request, pk: int) -> Response:
+        """Change its title, the day promised, or the note."""
+        change_job(the_job(pk), by=request.user, **read(JobChange, request))
+        return self.retrieve(request, pk)
 
 
 @extend_schema(tags=["jobs"])
-class CloseView(APIView):
+class CloseView(OneJob):
     """Closing a job."""
-
-    permission_classes = (Running,)
 
     @extend_schema(request=None, responses=OBJECT)
     def post(self, request: Request, pk: int) -> Response:
         """Close it: nothing more is to come."""
-        job = close_job(the_job(pk), on=timezone.localdate(), by=request.user)
-        return Response(job_whole(job, request.user))
+        close_job(the_job(pk), on=timezone.localdate(), by=request.user)
+        return self.retrieve(request, pk)
 
 
 @extend_schema(tags=["jobs"])
-class ReopenView(APIView):
+class ReopenView(OneJob):
     """Opening a closed job again."""
-
-    permission_classes = (Running,)
 
     @extend_schema(request=None, responses=OBJECT)
     def post(self, request: Request, pk: int) -> Response:
         """Open it again."""
-        return Response(job_whole(reopen_job(the_job(pk), by=request.user), request.user))
+        reopen_job(the_job(pk), by=request.user)
+        return self.retrieve(request, pk)
 
 
 @extend_schema(tags=["jobs"])

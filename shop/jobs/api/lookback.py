@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from datetime import date
 
 from django.utils import timezone
 from drf_spectacular.types import OpenApiTypes
-from drf_spectacular.utils import OpenApiParameter, extend_schema
+from drf_spectacular.utils import extend_schema
 from rest_framework import status
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -15,7 +14,8 @@ from rest_framework.views import APIView
 
 from catalog.errors import NoSuchRow
 from shop.jobs.api.asked import read
-from shop.jobs.api.permissions import Money, Owners
+from shop.jobs.api.permissions import Owners
+from shop.jobs.api.queries import PeriodQuery
 from shop.jobs.api.serializers import FindingAccept, MonthWrite
 from shop.jobs.overhead import MonthFigures, month_result
 from shop.jobs.selectors.lookback import finding
@@ -30,7 +30,7 @@ OBJECT = {200: OpenApiTypes.OBJECT}
 class LookBackView(APIView):
     """What finished jobs say."""
 
-    permission_classes = (Money,)
+    permission_classes = (Owners,)
 
     @extend_schema(responses=OBJECT)
     def get(self, request: Request) -> Response:
@@ -75,20 +75,14 @@ class AcceptView(APIView):
 class PeriodsView(APIView):
     """The shop month by month."""
 
-    permission_classes = (Money,)
+    permission_classes = (Owners,)
 
-    @extend_schema(
-        responses=OBJECT,
-        parameters=[
-            OpenApiParameter("first", OpenApiTypes.DATE, description="A day of the first month."),
-            OpenApiParameter("last", OpenApiTypes.DATE, description="A day of the last month."),
-        ],
-    )
+    @extend_schema(responses=OBJECT, parameters=[PeriodQuery])
     def get(self, request: Request) -> Response:
         """Quoted, won, hours, cost and margin by month, by default this year; promises open."""
-        today = timezone.localdate()
-        first = _day(request, "first", today.replace(month=1, day=1))
-        last = _day(request, "last", today)
+        asked, today = PeriodQuery.read(request), timezone.localdate()
+        first = asked.get("first", today.replace(month=1, day=1))
+        last = asked.get("last", today)
         if not 0 <= (last - first).days <= 3660:
             refuse("last", "Give a period of up to ten years, its first day first.", "out_of_range", last)
         return Response(period_object(first, last, now=timezone.now()))
@@ -105,13 +99,3 @@ class MonthView(APIView):
         """Closing raw material, work in hand and finished jobs; overhead under-applied; profit."""
         made = month_result(MonthFigures(**read(MonthWrite, request)))
         return Response({name: str(amount) for name, amount in asdict(made).items()})
-
-
-def _day(request: Request, name: str, default: date) -> date:
-    given = request.query_params.get(name, "")
-    if not given:
-        return default
-    try:
-        return date.fromisoformat(given)
-    except ValueError:
-        refuse(name, "Give a date as YYYY-MM-DD.", "invalid", given)

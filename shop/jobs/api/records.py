@@ -7,7 +7,6 @@ from typing import Any
 
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
-from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
 from rest_framework import status
 from rest_framework.exceptions import PermissionDenied
@@ -15,10 +14,14 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
+from catalog.api.pages import Pages
+from catalog.api.tags import Tagged
 from shop.jobs.access import Person, may_change_entry, may_see_money, may_see_pay
 from shop.jobs.api import serializers as written
-from shop.jobs.api.asked import operation_of, person_of, read, row_of, the_job, work_of
+from shop.jobs.api.asked import operation_of, page_of, person_of, read, row_of, the_job, work_of
 from shop.jobs.api.permissions import Logging
+from shop.jobs.api.queries import DrawQuery, MishapQuery, ProgressQuery, TimeQuery, narrowed
+from shop.jobs.api.rows import DrawRow, MishapRow, ProgressRow, TimeRow
 from shop.jobs.api.shown import draw_row, mishap_row, progress_row, time_row
 from shop.jobs.models import Draw, Job, Mishap, PlannedMaterial, PlannedOperation, TimeEntry
 from shop.jobs.selectors import jobs as reads
@@ -29,14 +32,12 @@ from shop.jobs.services.progress import record_progress
 from shop.jobs.services.time import add_minutes, add_stretch, start_timer, stop_timer
 from shop.jobs.services.time_corrections import correct_time, strike_out_time
 
-OBJECT = {200: OpenApiTypes.OBJECT}
-MADE = {201: OpenApiTypes.OBJECT}
-
 
 class Records(APIView):
     """What the addresses below a job share."""
 
     permission_classes = (Logging,)
+    pagination_class = Pages
 
     def whose(self, user: Person) -> Person:
         """Whose entries somebody sees: owners and estimators everybody's, the bench its own."""
@@ -47,26 +48,26 @@ class Records(APIView):
 class TimeView(Records):
     """Hours worked on a job."""
 
-    @extend_schema(responses=OBJECT)
+    @extend_schema(parameters=[TimeQuery], responses=TimeRow(many=True))
     def get(self, request: Request, pk: int) -> Response:
         """Entries, newest first: of everybody, for the bench one's own."""
         rows = reads.time_entries(the_job(pk), person=self.whose(request.user))
-        now = timezone.now()
-        return Response({"results": [time_row(one, request.user, now) for one in rows]})
+        rows = narrowed(rows, TimeQuery.read(request))
+        return page_of(self, request, rows, lambda one: time_row(one, request.user))
 
-    @extend_schema(request=written.TimeWrite, responses=MADE)
+    @extend_schema(request=written.TimeWrite, responses={201: TimeRow})
     def post(self, request: Request, pk: int) -> Response:
         """Enter time that is over."""
         job, fields, now = the_job(pk), read(written.TimeWrite, request), timezone.now()
         made = _entered(job, fields, request.user, now)
-        return Response(time_row(made, request.user, now), status=status.HTTP_201_CREATED)
+        return Response(time_row(made, request.user), status=status.HTTP_201_CREATED)
 
 
 @extend_schema(tags=["jobs"])
 class StartView(Records):
     """Starting one's timer."""
 
-    @extend_schema(request=written.StartWrite, responses=MADE)
+    @extend_schema(request=written.StartWrite, responses={201: TimeRow})
     def post(self, request: Request, pk: int) -> Response:
         """Start the timer on an operation of this job."""
         job, fields, now = the_job(pk), read(written.StartWrite, request), timezone.now()
@@ -80,27 +81,39 @@ class StartView(Records):
             switch=fields["switch"],
             note=fields["note"],
         )
-        return Response(time_row(made, request.user, now), status=status.HTTP_201_CREATED)
+        return Response(time_row(made, request.user), status=status.HTTP_201_CREATED)
 
 
 @extend_schema(tags=["jobs"])
 class StopView(Records):
     """Stopping one's timer."""
 
-    @extend_schema(request=written.StopWrite, responses=OBJECT)
+    @extend_schema(request=written.StopWrite, responses=TimeRow)
     def post(self, request: Request, pk: int) -> Response:
         """Stop the timer; stopping it twice at the same time changes nothing."""
         the_job(pk)
         fields, now = read(written.StopWrite, request), timezone.now()
         made = stop_timer(person=request.user, at=fields.get("at", now), now=now, key=fields["key"])
-        return Response(time_row(made, request.user, now))
+        return Response(time_row(made, request.user))
 
 
 @extend_schema(tags=["jobs"])
-class TimeEntryView(Records):
+class TimeEntryView(Tagged, Records):
     """One entry of time."""
 
-    @extend_schema(request=written.TimeChange, responses=OBJECT)
+    @extend_schema(responses=TimeRow)
+    def get(self, request: Request, pk: int, entry: int) -> Response:
+        """The entry, with how it read before: the bench its own, others everybody's."""
+        row = get_object_or_404(reads.time_entries(the_job(pk)), pk=entry)
+        if self.whose(request.user) not in (None, row.person):
+            raise PermissionDenied("Time of others is not for the bench.")
+        return Response(time_row(row, request.user))
+
+    def lock(self, **kwargs: Any) -> None:
+        """Hold the entry for the rest of the transaction."""
+        TimeEntry.objects.select_for_update().filter(pk=kwargs["entry"]).first()
+
+    @extend_schema(request=written.TimeChange, responses=TimeRow)
     def patch(self, request: Request, pk: int, entry: int) -> Response:
         """Correct it: one's own, owners anybody's; how it read is kept."""
         job, row = the_job(pk), self._entry(request, pk, entry)
@@ -114,14 +127,14 @@ class TimeEntryView(Records):
             fields["mishap"] = row_of(Mishap.objects.filter(job=job), fields["mishap"], "mishap")
         now = timezone.now()
         made = correct_time(row, by=request.user, now=now, reason=fields.pop("reason"), **fields)
-        return Response(time_row(made, request.user, now))
+        return Response(time_row(made, request.user))
 
-    @extend_schema(operation_id="jobs_time_strike_out", request=written.Reason, responses=OBJECT)
+    @extend_schema(operation_id="jobs_time_strike_out", request=written.Reason, responses=TimeRow)
     def post(self, request: Request, pk: int, entry: int) -> Response:
         """Strike it out; it stays to be read."""
         row, fields, now = self._entry(request, pk, entry), read(written.Reason, request), timezone.now()
         made = strike_out_time(row, by=request.user, now=now, reason=fields["reason"])
-        return Response(time_row(made, request.user, now))
+        return Response(time_row(made, request.user))
 
     def _entry(self, request: Request, pk: int, entry: int) -> TimeEntry:
         row = get_object_or_404(TimeEntry, pk=entry, job_id=pk)
@@ -134,13 +147,14 @@ class TimeEntryView(Records):
 class DrawsView(Records):
     """Materials of a job."""
 
-    @extend_schema(responses=OBJECT)
+    @extend_schema(parameters=[DrawQuery], responses=DrawRow(many=True))
     def get(self, request: Request, pk: int) -> Response:
         """Draws, newest first: of everybody, for the bench one's own."""
         rows = reads.draws(the_job(pk), person=self.whose(request.user))
-        return Response({"results": [draw_row(one, request.user) for one in rows]})
+        rows = narrowed(rows, DrawQuery.read(request))
+        return page_of(self, request, rows, lambda one: draw_row(one, request.user))
 
-    @extend_schema(request=written.DrawWrite, responses=MADE)
+    @extend_schema(request=written.DrawWrite, responses={201: DrawRow})
     def post(self, request: Request, pk: int) -> Response:
         """Record a draw, a purchase or a return."""
         job, fields, now = the_job(pk), read(written.DrawWrite, request), timezone.now()
@@ -158,10 +172,22 @@ class DrawsView(Records):
 
 
 @extend_schema(tags=["jobs"])
-class DrawView(Records):
+class DrawView(Tagged, Records):
     """One draw."""
 
-    @extend_schema(request=written.DrawChange, responses=OBJECT)
+    @extend_schema(responses=DrawRow)
+    def get(self, request: Request, pk: int, draw: int) -> Response:
+        """The draw, with how it read before: the bench its own, others everybody's."""
+        row = get_object_or_404(reads.draws(the_job(pk)), pk=draw)
+        if self.whose(request.user) not in (None, row.by):
+            raise PermissionDenied("Draws of others are not for the bench.")
+        return Response(draw_row(row, request.user))
+
+    def lock(self, **kwargs: Any) -> None:
+        """Hold the draw for the rest of the transaction."""
+        Draw.objects.select_for_update().filter(pk=kwargs["draw"]).first()
+
+    @extend_schema(request=written.DrawChange, responses=DrawRow)
     def patch(self, request: Request, pk: int, draw: int) -> Response:
         """Correct it: one's own, owners anybody's; how it read is kept."""
         row, fields = self._draw(request, pk, draw), read(written.DrawChange, request)
@@ -169,7 +195,7 @@ class DrawView(Records):
         made = correct_draw(row, by=request.user, now=timezone.now(), reason=fields.pop("reason"), **fields)
         return Response(draw_row(made, request.user))
 
-    @extend_schema(operation_id="jobs_draws_strike_out", request=written.Reason, responses=OBJECT)
+    @extend_schema(operation_id="jobs_draws_strike_out", request=written.Reason, responses=DrawRow)
     def post(self, request: Request, pk: int, draw: int) -> Response:
         """Strike it out; it stays to be read."""
         row, fields = self._draw(request, pk, draw), read(written.Reason, request)
@@ -187,12 +213,13 @@ class DrawView(Records):
 class MishapsView(Records):
     """Mishaps of a job."""
 
-    @extend_schema(responses=OBJECT)
+    @extend_schema(parameters=[MishapQuery], responses=MishapRow(many=True))
     def get(self, request: Request, pk: int) -> Response:
         """Mishaps in order, with what has to be done again."""
-        return Response({"results": [mishap_row(one) for one in reads.mishaps(the_job(pk))]})
+        rows = narrowed(reads.mishaps(the_job(pk)), MishapQuery.read(request))
+        return page_of(self, request, rows, mishap_row)
 
-    @extend_schema(request=written.MishapWrite, responses=MADE)
+    @extend_schema(request=written.MishapWrite, responses={201: MishapRow})
     def post(self, request: Request, pk: int) -> Response:
         """Record a mishap; a recast plans again what has to be done again."""
         job, fields, now = the_job(pk), read(written.MishapWrite, request), timezone.now()
@@ -213,12 +240,13 @@ class MishapsView(Records):
 class ProgressView(Records):
     """How far the operations of a job are."""
 
-    @extend_schema(responses=OBJECT)
+    @extend_schema(parameters=[ProgressQuery], responses=ProgressRow(many=True))
     def get(self, request: Request, pk: int) -> Response:
         """All that was said, oldest first."""
-        return Response({"results": [progress_row(one) for one in reads.progress(the_job(pk))]})
+        rows = narrowed(reads.progress(the_job(pk)), ProgressQuery.read(request))
+        return page_of(self, request, rows, progress_row)
 
-    @extend_schema(request=written.ProgressWrite, responses=MADE)
+    @extend_schema(request=written.ProgressWrite, responses={201: ProgressRow})
     def post(self, request: Request, pk: int) -> Response:
         """Say how far an operation is."""
         job, fields, now = the_job(pk), read(written.ProgressWrite, request), timezone.now()

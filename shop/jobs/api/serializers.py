@@ -85,6 +85,14 @@ class JobWrite(serializers.Serializer[Any]):
     pieces: ClassVar[Any] = JobPieceWrite(many=True, required=False, default=list)
 
 
+class JobChange(serializers.Serializer[Any]):
+    """What may be changed of a job that is open."""
+
+    title = serializers.CharField(max_length=200, required=False)
+    due_on = serializers.DateField(required=False, allow_null=True)
+    note = serializers.CharField(max_length=4000, required=False, allow_blank=True)
+
+
 class WorkWrite(serializers.Serializer[Any]):
     """What somebody works on."""
 

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from typing import Any
 
 from shop.jobs.access import Person, may_see_money, may_see_pay
 from shop.jobs.facts import hours_of
 from shop.jobs.models import Correction, Draw, Job, Mishap, PlannedOperation, Progress, TimeEntry
-from shop.jobs.selectors.jobs import operations, seconds_until
+from shop.jobs.selectors.jobs import operations
 from shop.jobs.selectors.progress import latest_progress
 
 
@@ -75,8 +74,8 @@ def job_whole(job: Job, user: Person) -> dict[str, Any]:
     }
 
 
-def time_row(entry: TimeEntry, user: Person, now: datetime) -> dict[str, Any]:
-    """An entry of time; of a timer that runs, the hours until now."""
+def time_row(entry: TimeEntry, user: Person) -> dict[str, Any]:
+    """An entry of time; no hours while its timer runs, so that it reads the same until it is stopped."""
     shown: dict[str, Any] = {
         "id": entry.pk,
         "job": entry.job_id,
@@ -87,7 +86,7 @@ def time_row(entry: TimeEntry, user: Person, now: datetime) -> dict[str, Any]:
         "started_at": entry.started_at,
         "ended_at": entry.ended_at,
         "running": entry.seconds is None,
-        "hours": str(hours_of(seconds_until(entry, now))),
+        "hours": None if entry.seconds is None else str(hours_of(entry.seconds)),
         "note": entry.note,
         "struck_out": entry.struck_out,
         "key": entry.key or "",

@@ -18,7 +18,7 @@ from quoting.selectors.price_book import shop_terms
 from shop.jobs.access import Person
 from shop.jobs.models import Job, JobDate, JobPiece, JobSeries, PlannedMaterial, PlannedOperation
 from shop.jobs.planning import MaterialPlan, OperationPlan, PiecePlan, piece_plan
-from shop.jobs.services.common import record
+from shop.jobs.services.common import held_open, record
 
 MAY_OPEN = ("issued", "accepted")
 """States of a quote that a job may be opened from: what was issued is frozen, accepted or not yet."""
@@ -144,6 +144,22 @@ def open_by_hand(
         )
         _put_piece(job, position, plan, None)
     return job
+
+
+@transaction.atomic
+def change_job(job: Job, *, by: Person = None, **changes: Any) -> Job:
+    """Change an open job's title, day promised or note. Raises IllegalMove when it is closed."""
+    held = held_open(job)
+    said = []
+    for name in ("title", "due_on", "note"):
+        if name in changes and (old := getattr(held, name)) != changes[name]:
+            setattr(held, name, changes[name])
+            said.append(f"{name} was {old or 'empty'}")
+    if said:
+        held.full_clean(exclude=("created_by",))
+        held.save()
+        record(held, "changed", by, timezone.now(), "; ".join(said))
+    return held
 
 
 @transaction.atomic

@@ -9,17 +9,16 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from shop.jobs.access import may_see_pay
 from shop.jobs.selectors.lookback import finding, findings
 from shop.jobs.selectors.margins import closed_reports, margins, months, promises
 from shop.jobs.services.standards import accept_finding
-from shop.jobs.web.doors import money, owners, tried
+from shop.jobs.web.doors import owners, tried
 
 _MONTHS = 12
 
 
 @require_safe
-@money
+@owners
 def look_back_page(request: HttpRequest) -> HttpResponse:
     """Hours and breakage by operation, margins, the last twelve months, promises."""
     today, closed = timezone.localdate(), closed_reports(now=timezone.now())
@@ -28,7 +27,6 @@ def look_back_page(request: HttpRequest) -> HttpResponse:
         "margins": margins(closed),
         "months": months(_first(today), today, closed),
         "promises": promises(today),
-        "may_accept": may_see_pay(request.user),
     }
     return render(request, "jobs/look_back.html", context)
 

@@ -127,7 +127,7 @@ def test_a_refused_job_by_hand_keeps_what_was_typed(browser: Browser, people: di
         ("/jobs/", {"bench", "estimator", "owner"}),
         ("/jobs/new", {"estimator", "owner"}),
         ("/jobs/J26-0001/report.csv", {"estimator", "owner"}),
-        ("/look-back/", {"estimator", "owner"}),
+        ("/look-back/", {"owner"}),
     ],
 )
 def test_doors(browser: Browser, job: Job, path: str, allowed: set[str]) -> None:
