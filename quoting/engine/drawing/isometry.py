@@ -79,8 +79,24 @@ class Edge:
                 [cx + ax * cos + bx * sin, cy + ay * cos + by * sin, np.full_like(t, self.depth)], axis=1
             )
         corners = np.array(self.points)
-        steps = np.linspace(0.0, 1.0, len(corners))
+        steps = self.shares()
         return np.stack([np.interp(t, steps, corners[:, axis]) for axis in range(3)], axis=1)
+
+    def shares(self) -> Floats:
+        """Where each of the points lies along a line or polyline: shares of its length, from 0 to 1.
+
+        By length, so that looking along a long straight stretch is no coarser than along a curve's chords.
+        """
+        if len(self.points) == 2:
+            return np.array([0.0, 1.0])
+        run = np.cumsum([0.0, *(math.dist(a, b) for a, b in zip(self.points, self.points[1:], strict=False))])
+        return run / run[-1] if run[-1] > 0.0 else np.linspace(0.0, 1.0, len(run))
+
+    def along(self, start: float, end: float) -> list[Point3]:
+        """The points of a line or polyline from one share of the way to another, both ends among them."""
+        inner = [t for t in self.shares().tolist() if start < t < end]
+        rows: list[list[float]] = self.at(np.array([start, *inner, end])).tolist()
+        return [(x, y, z) for x, y, z in rows]
 
 
 def _conjugate(arc: Arc | Ellipse) -> tuple[Point, Point, Point, float, float]:
@@ -228,22 +244,22 @@ def path_of(edge: Edge, part: tuple[float, float], lay: Lay, scale: float) -> st
     """Path data of part of an edge; `lay` takes projected mm to the sheet, `scale` is sheet mm for one mm."""
     start, end = part
     if edge.arc is None:
-        inner = [t for t in np.linspace(0.0, 1.0, len(edge.points)).tolist() if start < t < end]
-        rows = edge.at(np.array([start, *inner, end]))
-        return "M" + "L".join(_pair(row, lay) for row in rows)
+        return "M" + "L".join(_pair(point, lay) for point in edge.along(start, end))
     rx, ry, turn, flip = _projected_axes(edge.arc)
     _, _, _, _, sweep = _conjugate(edge.arc)
     flag = 1 if (sweep > 0) == flip else 0
     pieces = 2 if abs(sweep) * (end - start) > math.pi else 1
-    data = [f"M{_pair(edge.at(np.array([start]))[0], lay)}"]
-    for number in range(1, pieces + 1):
-        target = edge.at(np.array([start + (end - start) * number / pieces]))[0]
-        data.append(f"A{num(rx * scale)} {num(ry * scale)} {num(turn)} 0 {flag} {_pair(target, lay)}")
+    stops = edge.at(np.linspace(start, end, pieces + 1)).tolist()
+    data = [f"M{_pair(tuple(stops[0]), lay)}"]
+    data += [
+        f"A{num(rx * scale)} {num(ry * scale)} {num(turn)} 0 {flag} {_pair(tuple(stop), lay)}"
+        for stop in stops[1:]
+    ]
     return "".join(data)
 
 
-def _pair(row: Floats, lay: Lay) -> str:
-    x, y = lay(project((float(row[0]), float(row[1]), float(row[2]))))
+def _pair(point: Point3, lay: Lay) -> str:
+    x, y = lay(project(point))
     return f"{num(x)} {num(y)}"
 
 

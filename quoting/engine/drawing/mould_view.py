@@ -79,9 +79,7 @@ def exploded(
         for edge in _edges_of(part):
             for start, end in hiding.stretches(edge, 0.6 / scale):
                 canvas.path(isometry.path_of(edge, (start, end), lay, scale), edge.stroke)
-                line = [
-                    lay(isometry.project(tuple(row))) for row in edge.at(np.linspace(start, end, 5)).tolist()
-                ]
+                line = [lay(isometry.project(point)) for point in edge.along(start, end)]
                 canvas.reach_points(line)
                 field.ink(line)
     _numbers(canvas, field, parts, hiding, lay)

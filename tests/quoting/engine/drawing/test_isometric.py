@@ -71,6 +71,18 @@ def test_an_edge_behind_a_block_is_broken_where_the_block_begins_and_ends() -> N
     assert -200 + 400 * last[0] == pytest.approx(80.0, abs=0.2)
 
 
+def test_a_long_straight_stretch_of_a_curved_line_is_looked_at_as_finely_as_the_rest() -> None:
+    """A post of 15 mm before the middle of a side of 3 m, in a line that goes on round a curve."""
+    curve = [(3000.0 + 50 * math.sin(a), 50.0 - 50 * math.cos(a), 200.0) for a in np.linspace(0, 1.5, 100)]
+    line = Edge("visible", ((0.0, 0.0, 200.0), *curve))
+    assert line.shares()[1] == pytest.approx(3000 / (3000 + 75), rel=1e-3)
+    post = Hiding([Body(0.0, 200.0, shapely.box(1500, -115, 1515, -100))])
+    (first, last) = post.stretches(line, 7.0)
+    # the ray from (x, 0) enters the post's plan where it has gone 100 mm forward
+    assert line.along(*first)[-1][0] == pytest.approx(1385.0, abs=1.0)
+    assert line.along(*last)[0][0] == pytest.approx(1415.0, abs=1.0)
+
+
 def test_what_is_seen_agrees_with_stepping_along_the_ray() -> None:
     """Against the plain way: many points on each ray, tested one by one for lying in the concrete."""
     bodies = bodies_of(solid_of("reading-room-table"))
