@@ -53,7 +53,7 @@ class Command(BaseCommand):
             if options["json"] == "-":
                 self.stdout.write(text)
                 return
-            Path(options["json"]).write_text(text + "\n", encoding="utf-8")
+            _write(Path(options["json"]), text + "\n")
         for row in rows:
             self.stdout.write(_told(row))
         refused = sum(row.outcome.unit_price is None for row in rows)
@@ -75,6 +75,13 @@ def _executor(*, required: bool) -> Executor | None:
     except ModuleNotFoundError as fault:
         raise CommandError(f"CELERY_BROKER_URL is set, but {fault.name} is not installed") from fault
     return found
+
+
+def _write(file: Path, text: str) -> None:
+    """Write aside, then rename: whoever finds the file finds all of it."""
+    part = file.with_name(f".{file.name}.part")
+    part.write_text(text, encoding="utf-8")
+    part.replace(file)
 
 
 def _plain(row: Repriced) -> dict[str, Any]:
