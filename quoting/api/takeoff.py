@@ -44,6 +44,7 @@ class TakeoffView(APIView):
     """Take off and price a specification at today's prices."""
 
     permission_classes = (Quoting,)
+    pace = "heavy"
 
     @extend_schema(
         operation_id="takeoff",
@@ -65,6 +66,7 @@ class WhatIfView(APIView):
     """Lay changes to a specification side by side."""
 
     permission_classes = (Quoting,)
+    pace = "heavy"
 
     @extend_schema(
         operation_id="takeoff_what_if",
@@ -81,6 +83,7 @@ class CutListView(APIView):
     """Lay out any list of rectangular parts on sheets."""
 
     permission_classes = (Quoting,)
+    pace = "heavy"
 
     @extend_schema(
         operation_id="cutlist",
