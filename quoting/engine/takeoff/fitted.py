@@ -1,18 +1,25 @@
-"""What is bought in and fitted: inlays, inserts, and the extras a piece names."""
+"""What is bought in and fitted: inlays, inserts, drains of troughs, and the extras a piece names."""
 
 from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
 
 from quoting.engine.cutting.values import Part
 from quoting.engine.errors import Fault, Refused
 from quoting.engine.plane.contour import contour_of
 from quoting.engine.solid.build import Solid
-from quoting.engine.spec.types import Inlay, Insert, Piece
-from quoting.engine.takeoff.lines import MaterialLine
+from quoting.engine.spec.types import Inlay, Insert, Piece, Trough
+from quoting.engine.takeoff.lines import Caution, MaterialLine
 from quoting.engine.takeoff.nesting import OnHand, sheets_for
 from quoting.engine.takeoff.stock import counted_line, known_figure, of_code, packed_line
-from quoting.engine.takeoff.wording import quantity
+from quoting.engine.takeoff.wording import count_of, quantity
 from quoting.engine.units import format_length
 from quoting.engine.values import Material, MaterialKind, PriceBook, ShopTerms
+
+DRAIN_PLAY_MM: Final = 2.0
+"""How far a drain's hole may be off its fitting's diameter, packed with its seal (common practice)."""
 
 
 def inlays(
@@ -65,6 +72,51 @@ def inserts(piece: Piece, book: PriceBook, terms: ShopTerms, pieces: int = 1) ->
         each = sum(len(insert.centres_mm) for _, insert in own)
         lines.append(packed_line(material, "cast", float(each * pieces), terms, lead=_times(each, pieces)))
     return tuple(lines)
+
+
+@dataclass(frozen=True, slots=True)
+class Drains:
+    """The fittings for the drains of a piece's troughs, and what is said of drains that get none."""
+
+    lines: tuple[MaterialLine, ...] = ()
+    cautions: tuple[Caution, ...] = ()
+
+
+def drains(piece: Piece, book: PriceBook, terms: ShopTerms, pieces: int = 1) -> Drains:
+    """A fitting for each drain: the first used as `drain` that is made for a hole of its diameter.
+
+    A caution for drains the price list has none for. Nothing where the piece's extras name fittings of their
+    own: those are what its maker wants.
+    """
+    holes = [drain.diameter_mm for f in piece.features if isinstance(f, Trough) for drain in f.drains]
+    kept = book.by_role("drain")
+    if not holes or {extra.material for extra in piece.extras} & {fitting.code for fitting in kept}:
+        return Drains()
+    taken: dict[str, int] = {}
+    bare: dict[float, int] = {}
+    for hole_mm in holes:
+        fits = [each for each in kept if abs((each.diameter_mm or 0.0) - hole_mm) <= DRAIN_PLAY_MM]
+        if fits:
+            taken[fits[0].code] = taken.get(fits[0].code, 0) + 1
+        else:
+            bare[hole_mm] = bare.get(hole_mm, 0) + 1
+    return Drains(
+        tuple(
+            packed_line(book.materials[code], "fit", float(count * pieces), terms, lead=_times(count, pieces))
+            for code, count in taken.items()
+        ),
+        tuple(_no_fitting(hole_mm, count, kept, terms) for hole_mm, count in bare.items()),
+    )
+
+
+def _no_fitting(hole_mm: float, count: int, kept: Sequence[Material], terms: ShopTerms) -> Caution:
+    sizes = sorted({each.diameter_mm for each in kept if each.diameter_mm is not None})
+    have = " and ".join(format_length(size, terms.unit_system) for size in sizes) or "none"
+    text = (
+        f"No fitting is bought for {count_of(count, 'drain')} of {format_length(hole_mm, terms.unit_system)}:"
+        f" the price list has {have}. Leave a plain hole, or change the drain or the price list."
+    )
+    return Caution("drain_fitting", text, "price list")
 
 
 def extras(piece: Piece, book: PriceBook, terms: ShopTerms, pieces: int = 1) -> tuple[MaterialLine, ...]:

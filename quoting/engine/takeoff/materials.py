@@ -13,7 +13,7 @@ from quoting.engine.spec.types import Finish
 from quoting.engine.takeoff import finishing
 from quoting.engine.takeoff.concrete import concrete, mix_cautions, volumes_by_mix
 from quoting.engine.takeoff.drivers import drivers
-from quoting.engine.takeoff.fitted import extras, inlays, inserts
+from quoting.engine.takeoff.fitted import drains, extras, inlays, inserts
 from quoting.engine.takeoff.lighting import Lights, lighting
 from quoting.engine.takeoff.lines import BatchPlan, Caution, MaterialLine, Mould
 from quoting.engine.takeoff.mould import mould
@@ -89,6 +89,7 @@ def materials(
     ordered = sorted(lines, key=lambda line: STAGES.index(line.stage))
     cautions = [*made.cautions, *steel.cautions, *lights.cautions]
     cautions += [caution for mix, _ in volumes for caution in mix_cautions(mix, book)]
+    cautions += drains(piece, book, terms).cautions
     return MaterialsTakeoff(
         lines=share_packs(ordered, book, terms),
         mould=made,
@@ -119,6 +120,7 @@ def _sections(
         lambda: finishing.pads(finish, geometry, book, terms, pieces),
         lambda: finishing.sealer(finish, geometry, book, terms, pieces),
         lambda: inlays(piece, book, terms, pieces, on_hand),
+        lambda: drains(piece, book, terms, pieces).lines,
         lambda: extras(piece, book, terms, pieces),
     ]
 

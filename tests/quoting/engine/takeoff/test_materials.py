@@ -15,6 +15,7 @@ from quoting.engine.solid.build import build
 from quoting.engine.solid.measure import measure
 from quoting.engine.spec.types import (
     Delivery,
+    Drain,
     Extra,
     Groove,
     Inlay,
@@ -239,6 +240,30 @@ def test_inlays_are_cut_from_sheets_or_counted() -> None:
     assert weights(solid, geometry, book, METRIC).fitted_kg == pytest.approx(0.8)
     with pytest.raises(Refused, match="inlay is sheet"):
         take_off(slab(features=(Inlay(((500, 400),), Rectangle(100, 100), "SAND-02", 8),)))
+
+
+def test_a_fitting_is_bought_for_each_drain_it_is_made_for() -> None:
+    def drained(*diameters: float, **more: object) -> Piece:
+        at = [Drain((400.0 + 120.0 * n, 300.0), diameter) for n, diameter in enumerate(diameters)]
+        trough = Trough((500, 300), 500, 200, 160, 25, 25, 30, 4, drains=tuple(at))
+        return slab(features=(trough,), **more)  # type: ignore[arg-type]
+
+    def found(piece: Piece, book: PriceBook | None = None) -> tuple[dict[str, int], list[str]]:
+        made = take_off(piece, book, quantity=3)[2]
+        lines = {line.code: line.packs for line in made.lines if line.code.startswith("DRAIN")}
+        return lines, [caution.text for caution in made.cautions if caution.code == "drain_fitting"]
+
+    assert found(drained(32.0, 32.0)) == ({"DRAIN-32": 6}, [])
+    assert found(drained(38.0, 34.0)) == ({"DRAIN-40": 3, "DRAIN-32": 3}, [])  # two mm of play
+    lines, (said,) = found(drained(40.0, 20.0))
+    assert lines == {"DRAIN-40": 3}
+    assert "for 1 drain of 20 mm: the price list has 32 mm and 40 mm" in said
+    assert found(drained(37.9, 34.1))[0] == {}
+    # a maker who names fittings himself gets no others
+    own = (Extra("DRAIN-40", Decimal(1)),)
+    assert found(drained(32.0, 20.0, extras=own)) == ({"DRAIN-40": 3}, [])
+    bare, (none,) = found(drained(32.0), without(starter(), "drain"))
+    assert bare == {} and "the price list has none" in none
 
 
 def test_many_pieces_come_out_in_good_time_and_scale() -> None:
