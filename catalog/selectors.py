@@ -111,6 +111,16 @@ def _as_logo(kept: Picture, text: str) -> Logo:
     return Logo(kept.sha256, text, kept.media_type, bytes(kept.content))
 
 
+def has_terms() -> bool:
+    """Return whether the shop has said its terms."""
+    return ShopTerms.objects.exists()
+
+
+def is_empty() -> bool:
+    """Return whether nothing is in the price list yet, and nothing can be cast with."""
+    return not Material.objects.exists() and not Mix.objects.exists()
+
+
 def by_code(rows: QuerySet[M], what: str, code: str) -> M:
     """Return the row with a code, or raise `NoSuchRow`."""
     found = rows.filter(code=code).first()

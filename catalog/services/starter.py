@@ -20,6 +20,7 @@ from catalog.services.mixes import create_mix
 from catalog.services.terms import update_terms
 
 PACKS = ("metric", "us")
+_MIX_AND_FINISH = ("default_mix", "finish_grits", "finish_sealer", "finish_coats")
 _IDENTITY = frozenset({"code", "name", "stage", "position"})
 
 
@@ -44,15 +45,24 @@ def pack_document(pack: str) -> dict[str, Any]:
 
 
 @transaction.atomic
-def load_starter(pack: str, *, on: date, who: str = "starter catalogue") -> Loaded:
-    """Load a pack with prices from `on`; what the shop has already, its terms too, is kept."""
+def load_starter(
+    pack: str, *, on: date, who: str = "starter catalogue", own_currency: bool = False
+) -> Loaded:
+    """Load a pack with prices from `on`; what the shop has already, its terms too, is kept.
+
+    Terms that leave mix and finish open take those of the pack. A pack of another currency is refused, unless
+    the shop wants its amounts as its `own_currency`: they are invented ones, and are not exchanged.
+    """
     document = pack_document(pack)
-    _refuse_other_currency(document["terms"]["currency"])
+    if not own_currency:
+        _refuse_other_currency(document["terms"]["currency"])
     done = _roles(document["roles"], on, who)
     done += _materials(document["materials"], on, who)
     done += _mixes(document["mixes"])
     done += _operations(document["operations"], on, who)
-    if ShopTerms.objects.exists():
+    terms = ShopTerms.objects.first()
+    if terms is not None:
+        update_terms(_left_open(terms, document["terms"]))
         return done + Loaded(0, 1)
     update_terms(document["terms"])
     return done + Loaded(1, 0)
@@ -65,6 +75,14 @@ def _refuse_other_currency(currency: str) -> None:
             f"This pack counts in {currency}, the shop in {terms.currency}: its prices would be mixed up."
         )
         raise CatalogRefused([Fault("pack", message, "currency", currency)])
+
+
+def _left_open(terms: ShopTerms, pack: Mapping[str, Any]) -> dict[str, Any]:
+    """What the pack says of mix and finish where the shop says nothing."""
+    if terms.default_mix is not None:
+        return {}
+    open_ones = [name for name in _MIX_AND_FINISH if not getattr(terms, name)]
+    return {name: pack[name] for name in open_ones if name in pack}
 
 
 def _codes(model: type[Material | Mix | Operation | Role]) -> frozenset[str]:

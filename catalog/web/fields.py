@@ -16,7 +16,8 @@ from django.forms import BoundField
 from django.utils.text import capfirst
 
 from catalog.errors import CatalogRefused
-from catalog.selectors import trimmed
+from catalog.measures import Measure, in_words, measure_of
+from catalog.selectors import shop_terms, trimmed
 from catalog.vocabulary import FIGURES
 
 T = TypeVar("T")
@@ -79,14 +80,49 @@ def typed(value: object) -> object:
 
 
 class SheetForm(forms.Form):
-    """A form of groups of fields, whose values go to a service as they were typed."""
+    """A form of groups of fields, whose values go to a service as they were typed.
+
+    A shop that counts in US units reads and types its own; what is left as it was shown stays exactly.
+    """
 
     groups: ClassVar[tuple[tuple[str, tuple[str, ...]], ...]] = ()
     use_required_attribute = False
 
+    def __init__(self, *args: Any, kind: str = "", **options: Any) -> None:
+        super().__init__(*args, **options)
+        self.system, self.kind = shop_terms().unit_system, kind
+
+    def measure_of(self, name: str) -> Measure | None:
+        """Return how a field is counted, where not as the catalogue counts."""
+        return measure_of(name, self.system, self.kind)
+
+    def name_units(self) -> None:
+        """Name the shop's units in labels and helps, once all fields are there."""
+        for name, field in self.fields.items():
+            measure = self.measure_of(name)
+            field.label = in_words(str(field.label or ""), measure) or None
+            field.help_text = in_words(str(field.help_text), measure)
+
     def get_initial_for_field(self, field: forms.Field, field_name: str) -> Any:
         """Return what a field starts from, as somebody would type it."""
-        return typed(super().get_initial_for_field(field, field_name))
+        value = super().get_initial_for_field(field, field_name)
+        measure = self.measure_of(field_name)
+        if measure is None or value is None or value == "":
+            return typed(value)
+        return measure.shown(float(value))
+
+    def clean(self) -> dict[str, Any]:
+        """Turn what was typed in the shop's units into the catalogue's."""
+        given: dict[str, Any] = super().clean() or self.cleaned_data
+        self.kind = self.kind or str(given.get("kind", ""))
+        for name, text in given.items():
+            measure = self.measure_of(name)
+            if measure is None or not isinstance(text, str) or not text.strip():
+                continue
+            start = self.initial.get(name)
+            same = start not in (None, "") and text.strip() == measure.shown(float(start))
+            given[name] = str(typed(start)) if same else measure.read(text)
+        return given
 
     def grouped(self) -> Iterator[tuple[str, list[BoundField]]]:
         """Return each group's heading with its fields."""
@@ -111,5 +147,7 @@ class SheetForm(forms.Form):
             for fault in refused.faults:
                 place = self.place_of(fault.path)
                 where = f"{fault.path}: " if place is None and fault.path else ""
-                self.add_error(place, f"{where}{fault.message}")
+                measure = None if place is None else self.measure_of(place)
+                counted = "" if measure is None else f" (Counted in {measure.si}.)"
+                self.add_error(place, f"{where}{fault.message}{counted}")
             return None

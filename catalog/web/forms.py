@@ -31,7 +31,7 @@ class MaterialForm(SheetForm):
     )
 
     def __init__(self, *args: Any, new: bool, kind: str = "", **options: Any) -> None:
-        super().__init__(*args, **options)
+        super().__init__(*args, kind=kind, **options)
         names = ("code", *DESCRIPTION) if new else DESCRIPTION
         unused = {figure.name for figure in FIGURES if kind and kind not in figure.kinds}
         if kind in SIZED_KINDS:
@@ -48,6 +48,12 @@ class MaterialForm(SheetForm):
             self.fields["pack_size"].help_text += " Sheets and lengths: leave it empty, their sizes make it."
         if new:
             self.fields["price"] = field_for(MaterialPrice, "price")
+        self.name_units()
+        if new and self.system == "us":
+            self.fields["pack_size"].help_text = (
+                "Content of one pack in its kind's unit: ft², lb, gal, fl oz, ft or each. "
+                "Sheets and lengths: leave it empty, their sizes make it."
+            )
 
 
 class PriceForm(SheetForm):
@@ -125,6 +131,7 @@ class StandardForm(SheetForm):
         for driver, label in DRIVERS.items():
             widget = forms.TextInput(attrs={"inputmode": "decimal"})
             self.fields[f"per_{driver}"] = forms.CharField(label=label, required=False, widget=widget)
+        self.name_units()
 
     @staticmethod
     def initial_of(standard: OperationStandard | None) -> dict[str, Any]:
@@ -194,6 +201,7 @@ class MixForm(SheetForm):
             self.fields[f"part_{row}_kind"] = forms.ChoiceField(
                 choices=PartKind.choices, required=False, initial=PartKind.OTHER, label=f"{place}: kind"
             )
+        self.name_units()
 
     def part_rows(self) -> list[list[forms.BoundField]]:
         """Return the fields of each row of the recipe."""

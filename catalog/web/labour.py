@@ -10,6 +10,7 @@ from django.views.decorators.http import require_http_methods
 
 from catalog import selectors
 from catalog.access import may_change_prices, may_see_pay
+from catalog.measures import in_words, measure_of
 from catalog.models import Operation, OperationStandard, Role
 from catalog.services import labour as services
 from catalog.vocabulary import DRIVERS
@@ -106,18 +107,24 @@ def _pay_now(row: Role) -> dict[str, object]:
 @readers
 def operations(request: HttpRequest) -> HttpResponse:
     """The steps of the shop's work, with the standards that hold today."""
+    system = selectors.shop_terms().unit_system
     planned = [
-        (row.operation, row.standard, _hours_by_driver(row.standard))
+        (row.operation, row.standard, _hours_by_driver(row.standard, system))
         for row in selectors.planned_operations(timezone.localdate())
     ]
     context = {"rows": planned, "may_change": may_change_prices(request.user)}
     return render(request, "catalog/operations.html", context)
 
 
-def _hours_by_driver(standard: OperationStandard | None) -> list[tuple[float, str]]:
+def _hours_by_driver(standard: OperationStandard | None, system: str) -> list[tuple[float, str]]:
     """Return hours and what they are for, in the order of the drivers: a database keeps no order of keys."""
     hours = {} if standard is None else standard.per_driver_hours
-    return [(hours[driver], label) for driver, label in DRIVERS.items() if driver in hours]
+    found = [(driver, label, measure_of(f"per_{driver}", system)) for driver, label in DRIVERS.items()]
+    return [
+        (hours[driver] if measure is None else float(measure.shown(hours[driver])), in_words(label, measure))
+        for driver, label, measure in found
+        if driver in hours
+    ]
 
 
 @require_http_methods(["GET", "POST"])
@@ -180,7 +187,8 @@ def _standard_now(row: Operation) -> dict[str, object]:
 def _operation_page(
     request: HttpRequest, row: Operation, form: OperationForm, standard: StandardForm
 ) -> HttpResponse:
-    history = [(one, _hours_by_driver(one)) for one in selectors.standard_history(row.code)]
+    system = form.system
+    history = [(one, _hours_by_driver(one, system)) for one in selectors.standard_history(row.code)]
     context = {
         "row": row,
         "form": form,

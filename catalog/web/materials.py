@@ -19,6 +19,12 @@ from catalog.web.doors import owners, readers, username
 from catalog.web.forms import MaterialForm, PriceForm
 
 ROWS_A_PAGE = 100
+ORDERS = {
+    "code": ("code",),
+    "name": ("name", "code"),
+    "kind": ("kind", "code"),
+    "supplier": ("supplier", "code"),
+}
 
 
 @require_http_methods(["GET"])
@@ -27,22 +33,32 @@ def price_table(request: HttpRequest) -> HttpResponse:
     """All materials with the prices that hold today."""
     today = timezone.localdate()
     asked = {name: request.GET.get(name, "").replace("\x00", "") for name in ("search", "kind", "usage")}
-    rows = selectors.materials(today, **asked, retired="retired" in request.GET)
-    page = Paginator(rows, ROWS_A_PAGE).get_page(request.GET.get("page"))
-    query = request.GET.copy()
-    query.pop("page", None)
+    retired, order = "retired" in request.GET, request.GET.get("sort", "")
+    order = order if order in ORDERS else "code"
+    found = selectors.materials(today, **asked, retired=retired).order_by(*ORDERS[order])
+    page = Paginator(found, ROWS_A_PAGE).get_page(request.GET.get("page"))
     context = {
         "page": page,
         "rows": selectors.priced(page.object_list, today),
         "asked": asked,
-        "retired": "retired" in request.GET,
+        "order": order,
+        "retired": retired,
+        "empty": selectors.is_empty(),
+        "may_change": may_change_prices(request.user),
+    }
+    return render(request, "catalog/materials.html", context | _choices(request))
+
+
+def _choices(request: HttpRequest) -> dict[str, object]:
+    """What the table may be narrowed by, and its address without the page."""
+    query = request.GET.copy()
+    query.pop("page", None)
+    return {
         "query": query.urlencode(),
         "kinds": MaterialKind.choices,
         "usages": USAGES.items(),
         "terms": selectors.shop_terms(),
-        "may_change": may_change_prices(request.user),
     }
-    return render(request, "catalog/materials.html", context)
 
 
 @require_http_methods(["GET", "POST"])

@@ -22,6 +22,7 @@ from catalog.web.terms_form import TermsForm
 def mixes(request: HttpRequest) -> HttpResponse:
     """What the shop casts with."""
     context = {"rows": selectors.mixes(timezone.localdate()), "may_change": may_change_prices(request.user)}
+    context["us"] = selectors.shop_terms().unit_system == "us"
     return render(request, "catalog/mixes.html", context)
 
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any, ClassVar
 
 from django import forms
 
+from catalog.measures import FAHRENHEIT, Measure
 from catalog.models import Material, Mix, ShopTerms
+from catalog.selectors import shop_terms
 from catalog.services.terms import TERMS
 from catalog.vocabulary import FINISH_FACES, FINISH_FILLS, MaterialKind
 from catalog.web.fields import SheetForm, code_choices, field_for
@@ -133,6 +135,13 @@ class TermsForm(SheetForm):
         )
         self.fields["default_mix"] = forms.ChoiceField(choices=code_choices(mixes), required=False)
         self.fields["finish_sealer"] = forms.ChoiceField(choices=code_choices(list(liquids)), required=False)
+        self.name_units()
+        if self.system == "us":
+            self.fields["shop_temperature_c"].label = "Shop temperature by month (°F)"
+
+    def measure_of(self, name: str) -> Measure | None:
+        """Return how a field is counted; the list of temperatures is turned item by item, in `values`."""
+        return None if name == "shop_temperature_c" else super().measure_of(name)
 
     @staticmethod
     def initial_of(terms: ShopTerms) -> dict[str, Any]:
@@ -142,7 +151,7 @@ class TermsForm(SheetForm):
             "tax_rates": "\n".join(f"{name} {rate}" for name, rate in sorted(terms.tax_rates.items())),
             "payment_stages": "\n".join(" ".join(stage) for stage in terms.payment_stages),
             "finish_grits": ", ".join(map(str, terms.finish_grits)),
-            "shop_temperature_c": ", ".join(f"{mean:g}" for mean in terms.shop_temperature_c),
+            "shop_temperature_c": _temperatures(terms.shop_temperature_c, terms.unit_system),
             "working_days": [str(day) for day in terms.working_days],
             "default_mix": terms.default_mix.code if terms.default_mix else "",
             "finish_sealer": terms.finish_sealer.code if terms.finish_sealer else "",
@@ -157,9 +166,22 @@ class TermsForm(SheetForm):
             "tax_rates": rates,
             "payment_stages": _stages(given["payment_stages"]),
             "finish_grits": _listed(given["finish_grits"], _as_int),
-            "shop_temperature_c": _listed(given["shop_temperature_c"], as_float),
+            "shop_temperature_c": self._means(given["shop_temperature_c"]),
             "working_days": [int(day) for day in given["working_days"]],
         }
+
+    def _means(self, text: str) -> list[object]:
+        """Twelve means in °C; those left as they were shown are those there were."""
+        shown = self.initial.get("shop_temperature_c")
+        if self.system == "us" and text != shown:
+            return _listed(text, lambda item: as_float(FAHRENHEIT.read(item)))
+        if self.system == "us":
+            return list(shop_terms().shop_temperature_c)
+        return _listed(text, as_float)
+
+
+def _temperatures(means: Sequence[float], system: str) -> str:
+    return ", ".join(FAHRENHEIT.shown(mean) if system == "us" else f"{mean:g}" for mean in means)
 
 
 def _boxes(choices: list[tuple[str, str]]) -> forms.MultipleChoiceField:

@@ -11,6 +11,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
+from catalog import selectors as catalogue
 from quoting.access import may_see_pay
 from quoting.engine.errors import Refused
 from quoting.models import SavedPiece
@@ -37,6 +38,7 @@ def piece_list(request: HttpRequest) -> HttpResponse:
     rows, order = ordered(pieces(search=search, archived=archived), request.GET.get("sort", ""), PIECE_ORDERS)
     page = Paginator(rows, PIECES_ON_A_PAGE).get_page(request.GET.get("page"))
     context = {"page": page, "search": search, "archived": archived, "order": order}
+    context["no_prices"] = not page.object_list and catalogue.is_empty()
     return render(request, "quoting/piece_list.html", context)
 
 
