@@ -144,6 +144,10 @@ RULES: dict[str, dict[str, str]] = {
     "prices/terms": {"GET": OFFICE, "POST": OWNER},
     # pages of jobs
     "bench/": {"GET": STAFF},
+    "prices/logo": {"GET": OFFICE, "POST": OWNER},
+    "prices/logo/picture": {"GET": OFFICE},
+    "prices/logo/off": {"POST": OWNER},
+    "prices/starter": {"GET": OWNER, "POST": OWNER},
     "bench/worker.js": {"GET": STAFF},
     "bench/<str:number>/": {"GET": STAFF, "POST": STAFF},
     "jobs/": {"GET": STAFF},
