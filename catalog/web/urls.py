@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from catalog.web import labour, materials, price_list, shop
+from catalog.web import labour, materials, price_list, shop, starter
 
 app_name = "catalog"
 urlpatterns = [
@@ -23,5 +23,6 @@ urlpatterns = [
     path("prices/operations/new", labour.new_operation, name="new-operation"),
     path("prices/operations/<str:code>", labour.operation_page, name="operation"),
     path("prices/operations/<str:code>/standards", labour.new_standard, name="new-standard"),
+    path("prices/starter", starter.starter, name="starter"),
     path("prices/terms", shop.terms, name="terms"),
 ]
