@@ -1,4 +1,4 @@
-"""The demo scenario: a made-up shop with people, clients, pieces and an issued quote. Never in production."""
+"""The demo scenario: a made-up shop with people, clients, pieces, quotes and jobs. Never in production."""
 
 from __future__ import annotations
 
@@ -21,6 +21,7 @@ from quoting.services.clients import create_client
 from quoting.services.pieces import save_piece
 from quoting.services.quotes import ItemWanted, draft_quote, issue_quote
 from shop.accounts.models import User
+from shop.demo_work import EARLIEST, load_work
 
 DEMO_PASSWORD = "ropewalk-demo"  # noqa: S105 - printed by quickstart, refused in production
 
@@ -58,12 +59,16 @@ def refuse_in_production() -> None:
 
 
 @transaction.atomic
-def load_demo(pack: str, *, on: date) -> Demo:
-    """Load catalogue, people, clients, pieces and the issued quote; what is there already is left alone."""
+def load_demo(pack: str, *, on: date, work: bool = False) -> Demo:
+    """Load catalogue, people, clients, pieces and the issued quote; what is there already is left alone.
+
+    With `work`, a shop that was empty has also done some: one job closed, one half done. Prices then begin
+    early enough for it.
+    """
     refuse_in_production()
     told = scenario()
     fresh_shop = not ShopTerms.objects.exists()
-    loaded = load_starter(pack, on=on)
+    loaded = load_starter(pack, on=on - EARLIEST if work else on)
     if fresh_shop:
         update_terms(told["shop"])
     people = [_person(person) for person in told["people"]]
@@ -71,6 +76,8 @@ def load_demo(pack: str, *, on: date) -> Demo:
         if not Client.objects.filter(name=client["name"]).exists():
             create_client(**client)
     revisions = {name: _piece(specification(name), people[0]) for name in told["pieces"]}
+    if work and fresh_shop:
+        load_work(told["work"], revisions, people, on=on)
     issued = _quote(told["quote"], revisions[told["quote"]["piece"]], on, people[0])
     return Demo(loaded, issued, people[0].username, DEMO_PASSWORD)
 

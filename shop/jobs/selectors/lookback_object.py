@@ -6,6 +6,8 @@ from dataclasses import asdict
 from datetime import date, datetime
 from typing import Any
 
+from django.utils import timezone
+
 from shop.jobs.beta import Chance
 from shop.jobs.selectors.lookback import Finding, findings
 from shop.jobs.selectors.margins import MarginRow, closed_reports, margins, months, promises
@@ -35,7 +37,7 @@ def period_object(first: date, last: date, *, now: datetime) -> dict[str, Any]:
         ],
         "promises": [
             {"job": job.number, "title": job.title, "due_on": job.due_on, "days_left": days}
-            for job, days in promises(now.date())
+            for job, days in promises(timezone.localdate(now))
         ],
     }
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 
 from quoting.engine.money import allocate, to_minor
-from quoting.models import IssuedQuote
+from quoting.models import IssuedQuote, Quote
 from shop.jobs.facts import hours_of
 from shop.jobs.models import Job, TimeEntry
 from shop.jobs.report_lines import CostReport
@@ -111,15 +111,15 @@ def _booked(made: CostReport, piece: int) -> Decimal:
 
 
 def months(first: date, last: date, closed: Closed) -> tuple[MonthRow, ...]:
-    """The months from that of `first` to that of `last`: quotes issued, jobs opened, hours, jobs closed."""
+    """The months from that of `first` to that of `last`: quotes issued, jobs opened, hours, jobs closed.
+
+    A quote that another took the place of is not counted beside it.
+    """
     names = _names(first, last)
-    quoted = _by_month(
-        names,
-        (
-            (issued.issued_at.date(), Decimal(issued.data["net"]))
-            for issued in IssuedQuote.objects.defer("pdf", "basis").filter(issued_at__date__gte=first)
-        ),
-    )
+    # The day a quote bears is not after the one it was stored on, whatever the zone of either.
+    stored = IssuedQuote.objects.filter(issued_at__date__gte=first - timedelta(days=1))
+    said = stored.exclude(quote__status=Quote.Status.SUPERSEDED).values_list("data__issued_on", "data__net")
+    quoted = _by_month(names, ((date.fromisoformat(day), Decimal(net)) for day, net in said))
     won = _by_month(names, ((job.opened_on, job.price) for job in Job.objects.filter(opened_on__gte=first)))
     hours: dict[str, Decimal] = defaultdict(lambda: Decimal(0))
     worked = TimeEntry.objects.filter(struck_out=False, seconds__isnull=False, worked_on__gte=first)

@@ -14,6 +14,7 @@ from django.utils import timezone
 
 from catalog.services.starter import PACKS
 from shop.demo import Demo, load_demo, refuse_in_production
+from shop.jobs.selectors.jobs import jobs
 
 PORTS_TRIED = 20
 
@@ -35,7 +36,7 @@ class Command(BaseCommand):
         self.stdout.write("Bringing the database up to date ...")
         call_command("migrate", verbosity=0, interactive=False)
         self.stdout.write("Loading the starter catalogue and the demo, pricing the reading-room table ...")
-        demo = load_demo(options["pack"], on=timezone.localdate())
+        demo = load_demo(options["pack"], on=timezone.localdate(), work=True)
         self._tell(demo, self._write_paper(demo))
         if not options["no_serve"]:
             self._serve(options["port"], demo)
@@ -60,6 +61,7 @@ class Command(BaseCommand):
             ("Total", f"{said['gross']} {currency}"),
             ("Deposit", f"{said['payments'][0]['amount']} {currency}"),
             ("Paper", str(paper)),
+            *(("Job", f"{job.number}, {job.title}: {job.status}") for job in jobs()),
         ]
         for name, value in rows:
             self.stdout.write(f"  {name + ':':<14}{value}")
