@@ -5,8 +5,8 @@ C10); EN 1991-1-1 Table A.1, from memory (C11); ACI 211.1 course examples (C29);
 (C35, C36); precast cover tables of ACI 318 and architectural precast practice (C40, C43); PCI Design Handbook
 and precast practice, from memory (C78, C79); HSE INDG143 (C106); OSHA 29 CFR 1910.1053 and 1926.404, REACH
 Annex XVII entry 47, NFPA 70 Article 411 (C111 to C121); ACI 305R, 306R, PCI (C122 to C128); IRC R1001.10,
-from memory (C129); waterproofing and sealer articles, ASTM C1315, C309, C156 (C132 to C139); EN 309, EN 312 and
-trade (C149 to C154); ASTM C979, C1116, an ACI technical FAQ, UFGS 02870 (C158 to C169).
+from memory (C129); waterproofing and sealer articles, ASTM C1315, C309, C156 (C132 to C139); EN 309, EN 312
+and trade (C149 to C154); ASTM C979, C1116, an ACI technical FAQ, UFGS 02870 (C158 to C169).
 """
 
 from __future__ import annotations
