@@ -54,7 +54,7 @@ def test_what_runs_here_is_what_is_locked_and_runs_on_every_python() -> None:
             continue  # for another system or another Python than this one
         here = distribution(requirement.name)
         assert here.version in requirement.specifier, f"{requirement}: {here.version} is installed"
-        fits = SpecifierSet(here.metadata["Requires-Python"] if "Requires-Python" in here.metadata else "")
+        fits = SpecifierSet(str(here.metadata.json.get("requires_python", "")))
         assert [version for version in wanted if version not in fits] == [], requirement
 
 
