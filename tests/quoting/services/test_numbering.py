@@ -2,48 +2,22 @@
 
 from __future__ import annotations
 
-import json
 import os
 import subprocess
 import sys
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-import pytest
 from django.conf import settings
 
-from tests.quoting.services.postgres import cluster
+from tests.quoting.services.conftest import run
 
 PROGRAM = (sys.executable, "-m", "tests.quoting.services.issuing_program")
 PEOPLE = 20
 
 
-@pytest.fixture(scope="module")
-def server() -> Iterator[str]:
-    with cluster() as address:
-        yield address
-
-
-@pytest.fixture(params=["sqlite", "postgresql"])
-def place(request: pytest.FixtureRequest, tmp_path: Path) -> dict[str, str]:
-    """The environment of a process that works on an empty database of its own."""
-    plain = {name: value for name, value in os.environ.items() if name != "DATABASE_URL"}
-    plain |= {"VAR_DIR": str(tmp_path), "SHOP_MODE": "development"}
-    if request.param == "sqlite":
-        return plain
-    address = request.getfixturevalue("server")
-    name = f"shop_{abs(hash(request.node.name)) % 10**9}"
-    subprocess.run(["psql", address, "-qc", f"CREATE DATABASE {name}"], check=True)
-    return plain | {"DATABASE_URL": address.removesuffix("postgres") + name}
-
-
 def _run(place: dict[str, str], *words: str) -> Any:
-    done = subprocess.run(
-        [*PROGRAM, *words], env=place, cwd=settings.BASE_DIR, capture_output=True, text=True, check=False
-    )
-    assert done.returncode == 0, done.stderr
-    return json.loads(done.stdout) if done.stdout else None
+    return run("issuing_program", place, *words)
 
 
 def test_twenty_people_issue_at_once(place: dict[str, str]) -> None:

@@ -10,6 +10,7 @@ from html import unescape
 import pytest
 from django.core import mail
 from django.test import Client as Browser
+from django.utils import timezone
 
 from quoting.models import Client, ClientLink, PieceRevision, Quote
 from quoting.services.quotes import ItemWanted, LineWanted, draft_quote, issue_quote
@@ -20,8 +21,6 @@ ADDRESS = re.compile(r'value="(http://testserver(/q/[\w-]{43}/))" readonly')
 @pytest.fixture
 def out(hearth: PieceRevision, library: Client) -> Quote:
     """A quote of a hearth that went out today."""
-    from django.utils import timezone
-
     today = timezone.localdate()
     draft = draft_quote(
         library,
@@ -71,9 +70,9 @@ def test_a_draft_has_no_link_and_what_is_over_is_not_sent(
 ) -> None:
     draft = draft_quote(library, title="Survey", quoted_on=date(2026, 2, 2))
     for tail in ("link", "send", "again"):
-        page = owner.post(f"/quotes/{draft.pk}/{tail}", follow=True)
-        assert page.redirect_chain[-1][0] == f"/quotes/{draft.pk}/", tail
-        assert 'class="error"' in page.content.decode(), tail
+        answer = owner.post(f"/quotes/{draft.pk}/{tail}", follow=True)
+        assert answer.redirect_chain[-1][0] == f"/quotes/{draft.pk}/", tail
+        assert 'class="error"' in answer.content.decode(), tail
     owner.post(f"/quotes/{out.pk}/withdraw")
     page = owner.post(f"/quotes/{out.pk}/send", {"to": "a@example.org"}, follow=True).content.decode()
     assert "Only a quote that is out" in page
@@ -89,7 +88,7 @@ def test_papers_and_the_job_are_a_press_away(owner: Browser, bench: Browser, out
     assert "opens when the client accepts" in page
     said = {"do": "accept", "name": "Philippa Quern", "data_sha256": out.issued.data_sha256}
     owner.post(f"/quotes/{out.pk}/answer", said)
-    number = Quote.objects.get(pk=out.pk).job.number  # type: ignore[attr-defined]
+    number = Quote.objects.get(pk=out.pk).job.number
     page = _page(owner, out)
     assert f'href="/jobs/{number}/"' in page
     assert "accepted by the-owner: Philippa Quern" in page
