@@ -1,4 +1,4 @@
-"""A real browser on the served site. Pictures are kept only where SCREENSHOTS names a folder.
+"""A real browser on the served site. Pictures go to the folder that SCREENSHOTS names, else to pytest's own.
 
 The browser's driver must not share a thread with Django's database calls, so it lives in one of its own:
 a test hands it a walk to do.
@@ -18,8 +18,10 @@ from urllib.parse import urlsplit
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from django.conf import settings
 from django.core.management import call_command
 from django.db import connection
+from django.test import Client
 from playwright.sync_api import Browser, Page, Playwright, sync_playwright
 
 from catalog.services.starter import load_starter
@@ -31,7 +33,8 @@ from shop.accounts.models import Role, User
 
 CHROMIUM = "/usr/bin/chromium"
 FLAGS = ["--no-sandbox", "--disable-background-networking", "--disable-gpu", "--disable-dev-shm-usage"]
-SIZES = {"phone": {"width": 390, "height": 844}, "desk": {"width": 1280, "height": 900}}
+SIZES = {"phone": {"width": 360, "height": 740}, "desk": {"width": 1280, "height": 900}}
+STANDARDS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 PASSWORD = "a-trowel-and-a-float"
 
 
@@ -42,6 +45,7 @@ class Visit:
     page: Page
     address: str
     size: str
+    pictures: Path
     faults: list[str] = field(default_factory=list)
 
     def __post_init__(self) -> None:
@@ -55,7 +59,7 @@ class Visit:
         # that a newer one overtakes is abandoned: htmx tells that by these two, a failed one by sendError.
         overtaken = message.text.startswith(("htmx:afterRequest,", "htmx:sendAbort,"))
         if message.type == "error" and "422" not in message.text and not overtaken:
-            self.faults.append(f"console: {message.text}")
+            self.faults.append(f"console at {urlsplit(self.page.url).path}: {message.text[:120]}")
 
     def _request(self, request: Any) -> None:
         if urlsplit(request.url).scheme != "data" and not request.url.startswith(self.address):
@@ -71,21 +75,44 @@ class Visit:
         self.page.get_by_role("button", name="Sign in").click()
         self.page.wait_for_url(re.compile("/pieces/"))
 
-    def checked(self, name: str) -> None:
-        """No barrier that axe knows, nothing wider than the window; a picture where one is wanted."""
+    def become(self, session: str) -> None:
+        """Go on as whose session this is; nobody's where it is empty."""
+        self.page.context.clear_cookies()
+        if session:
+            cookie = {"name": settings.SESSION_COOKIE_NAME, "value": session, "url": self.address}
+            self.page.context.add_cookies([cookie])  # type: ignore[list-item]
+
+    def checked(self, name: str, *rules: str) -> None:
+        """No barrier that axe knows (of `rules`, or of all), nothing wider than the window; a picture."""
         self.page.wait_for_load_state("load")
+        self.fits(name)
+        self.barriers(name, *rules)
+        self.picture(name)
+
+    def fits(self, name: str) -> None:
+        """Nothing is wider than the window."""
         wide = self.page.evaluate("document.documentElement.scrollWidth")
         if wide > SIZES[self.size]["width"]:
-            self.faults.append(f"{name}: {wide} px wide")
-        found = Axe().run(self.page)
+            self.faults.append(f"{name}: {wide} px wide at {self.size} width")
+
+    def barriers(self, name: str, *rules: str) -> None:
+        """What axe finds by WCAG 2.0 to 2.2, A and AA, and by good practice, or by some `rules` only."""
+        only = {"type": "rule", "values": rules} if rules else {"type": "tag", "values": STANDARDS}
+        found = Axe().run(self.page, options={"runOnly": only, "resultTypes": ["violations"]})
         self.faults += [
             f"{name}: {one['id']}: {node['html'][:150]}"
             for one in found.response["violations"]
             for node in one["nodes"]
         ]
-        if folder := os.environ.get("SCREENSHOTS"):
-            Path(folder).mkdir(parents=True, exist_ok=True)
-            self.page.screenshot(path=Path(folder) / f"{name}-{self.size}.png", full_page=True)
+
+    def picture(self, name: str) -> None:
+        """Keep what the page looks like."""
+        self.page.screenshot(path=self.pictures / f"{name}-{self.size}.png", full_page=True)
+
+    def resize(self, size: str) -> None:
+        """Go on at another width."""
+        self.size = size
+        self.page.set_viewport_size(SIZES[size])  # type: ignore[arg-type]
 
 
 Walk = Callable[[Visit], None]
@@ -104,24 +131,49 @@ def driver() -> Iterator[tuple[ThreadPoolExecutor, Browser]]:
         thread.submit(playwright.stop).result()
 
 
+@pytest.fixture(scope="session")
+def pictures(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Where the pictures of this run are kept: never in the repository."""
+    named = os.environ.get("SCREENSHOTS")
+    folder = Path(named) if named else tmp_path_factory.mktemp("pictures")
+    folder.mkdir(parents=True, exist_ok=True)
+    return folder
+
+
 @pytest.fixture
-def walk(driver: tuple[ThreadPoolExecutor, Browser], live_server: Any) -> Doing:
+def walk(driver: tuple[ThreadPoolExecutor, Browser], live_server: Any, pictures: Path) -> Doing:
     """Do a walk in a fresh window, then fail with everything that went wrong on the way."""
     thread, browser = driver
 
-    def visit(steps: Walk, size: str, scheme: Any) -> list[str]:
+    def visit(steps: Walk, size: str, scheme: Any, session: str) -> list[str]:
         context = browser.new_context(viewport=SIZES[size], color_scheme=scheme)  # type: ignore[arg-type]
         try:
-            seen = Visit(context.new_page(), live_server.url, size)
+            seen = Visit(context.new_page(), live_server.url, size, pictures)
+            seen.become(session)
             steps(seen)
             return seen.faults
         finally:
             context.close()
 
-    def do(steps: Walk, size: str = "desk", scheme: str = "light") -> None:
-        assert thread.submit(visit, steps, size, scheme).result() == []
+    def do(steps: Walk, size: str = "desk", scheme: str = "light", session: str = "") -> None:
+        faults = thread.submit(visit, steps, size, scheme, session).result()
+        assert not faults, "\n".join(faults)
 
     return do
+
+
+def session_of(user: User) -> str:
+    """Somebody's session, signed in without the form."""
+    browser = Client()
+    browser.force_login(user)
+    return str(browser.cookies[settings.SESSION_COOKIE_NAME].value)
+
+
+def emptied() -> None:
+    """Empty the database, what was issued too, which its guards refuse."""
+    frozen.remove(connection)
+    call_command("flush", verbosity=0, interactive=False, inhibit_post_migrate=True)
+    frozen.install(connection)
 
 
 @pytest.fixture
@@ -134,7 +186,4 @@ def workshop(live_server: Any) -> Iterator[None]:
     for name in ("reading-room-table", "hearth"):
         save_piece(examples()[name])
     yield
-    # Emptying the database removes what was issued, which its guards refuse.
-    frozen.remove(connection)
-    call_command("flush", verbosity=0, interactive=False, inhibit_post_migrate=True)
-    frozen.install(connection)
+    emptied()

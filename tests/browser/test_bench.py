@@ -161,16 +161,3 @@ def test_targets_are_big_and_no_barrier_stands(walk: Doing, job: Job, scheme: st
         visit.checked("bench")
 
     walk(steps, "phone", scheme)
-
-
-def test_jobs_and_look_back_have_no_barrier(walk: Doing, job: Job) -> None:
-    def steps(visit: Visit) -> None:
-        visit.sign_in()
-        for path, name in (("/jobs/", "jobs"), (f"/jobs/{job.number}/", "job"), ("/look-back/", "look-back")):
-            visit.go(path)
-            visit.checked(name)
-        visit.go("/jobs/new")
-        visit.checked("job-new")
-
-    walk(steps, "desk")
-    walk(steps, "phone")

@@ -88,33 +88,3 @@ def without_scripts(visit: Visit) -> None:
 
 def test_the_board_works_without_scripts(walk: Doing) -> None:
     walk(without_scripts)
-
-
-def every_other_page(visit: Visit) -> None:
-    page = visit.page
-    visit.sign_in()
-    page.get_by_role("link", name="Reading-room table", exact=True).click()
-    visit.checked("table")
-    page.get_by_role("link", name="The mould taken apart").click()
-    visit.checked("mould")
-    page.go_back()
-    page.get_by_role("link", name="Edit").click()
-    visit.checked("table-board")
-    visit.go("/clients/")
-    visit.checked("clients")
-    page.get_by_role("link", name="Village library of Osmerley").click()
-    visit.checked("client")
-    for name, path in (
-        ("pieces-put-away", "/pieces/?archived=1"),
-        ("no-quotes", "/quotes/"),
-        ("prices", "/prices/"),
-        ("operations", "/prices/operations"),
-        ("terms", "/prices/terms"),
-    ):
-        visit.go(path)
-        visit.checked(name)
-
-
-@pytest.mark.parametrize(("size", "scheme"), [("phone", "light"), ("desk", "dark")])
-def test_every_other_page_has_no_barriers(walk: Doing, size: str, scheme: str) -> None:
-    walk(every_other_page, size, scheme)
