@@ -1,0 +1,108 @@
+"""Traveller and buying list of an issued quote say what was frozen with it, whatever became of the prices."""
+
+from __future__ import annotations
+
+import json
+import re
+from datetime import date
+from decimal import Decimal
+from typing import Any, NoReturn
+
+import pytest
+
+from catalog.models import Material, MaterialPrice, OperationStandard
+from catalog.services.terms import update_terms
+from quoting.models import Client, IssuedQuote, Quote
+from quoting.services import shop_papers
+from quoting.services.pieces import revise_piece, save_piece
+from quoting.services.quotes import ItemWanted, accept_quote, draft_quote, issue_quote
+from quoting.services.shop_papers import buying_paper, shop_side, traveller
+from tests.quoting.conftest import TODAY, specification
+from tests.quoting.documents.conditions import opened
+from tests.quoting.documents.words import words
+
+POUR = date(2026, 3, 16)
+
+
+@pytest.fixture
+def draft(starter: None, library: Client) -> Quote:
+    """Four tables, or six."""
+    top = save_piece(specification("round-table-top"))
+    items = [ItemWanted(top, 4, "Four"), ItemWanted(top, 6, "Six")]
+    return draft_quote(library, title="Round tables", quoted_on=TODAY, items=items)
+
+
+def _papers(quote: Quote) -> tuple[bytes, bytes]:
+    fresh = Quote.objects.get(pk=quote.pk)
+    return traveller(fresh, pour=POUR, address="https://shop.example/"), buying_paper(fresh, pour=POUR)
+
+
+def _next_year() -> None:
+    """Everything the papers were made from changes."""
+    MaterialPrice.objects.update(price=Decimal("999.99"))
+    Material.objects.update(name="Another name", supplier="Another supplier", lead_days=99)
+    OperationStandard.objects.update(setup_hours=Decimal(77), crew=3)
+    update_terms(
+        {"name": "Another workshop", "working_days": [0], "unit_system": "us", "paper_size": "Letter"}
+    )
+
+
+def test_after_the_issue_the_catalogue_may_change_and_the_papers_do_not(draft: Quote) -> None:
+    piece = draft.items.order_by("position")[0].revision.piece
+    issue_quote(draft, on=TODAY)
+    before = _papers(draft)
+    _next_year()
+    revise_piece(piece, specification("round-table-top") | {"thickness": "3 in"})
+    assert _papers(draft) == before
+
+
+def test_nothing_is_reckoned_again(draft: Quote, monkeypatch: pytest.MonkeyPatch) -> None:
+    """With another program, nothing but what was frozen is read."""
+    issue_quote(draft, on=TODAY)
+    before = _papers(draft)
+
+    def reckoned(*args: Any, **kwargs: Any) -> NoReturn:
+        raise AssertionError("an issued quote is not reckoned again")
+
+    for name in ("price_quote", "price_book", "shop_terms", "names_of", "workshop_data"):
+        monkeypatch.setattr(shop_papers, name, reckoned)
+    assert _papers(draft) == before
+
+
+def test_a_draft_follows_the_catalogue(draft: Quote) -> None:
+    before = shop_side(draft).orders
+    MaterialPrice.objects.update(price=Decimal("999.99"))
+    assert shop_side(draft).orders != before
+
+
+def test_after_the_answer_they_are_of_the_option_chosen(draft: Quote) -> None:
+    issued = issue_quote(draft, on=TODAY)
+    both, choices = issued.workshop["orders"][""], issued.workshop["orders"]
+    assert [one["quantity"] for one in shop_side(issued.quote).pieces] == [4, 6]
+    accept_quote(issued.quote, name="Ada", data_sha256=issued.data_sha256, on=TODAY, option="Six")
+    side = shop_side(Quote.objects.get(pk=draft.pk))
+    assert [one["quantity"] for one in side.pieces] == [6]
+    assert side.orders == choices["Six"]
+    assert choices["Four"] != choices["Six"] != both
+    text = words(opened(_papers(draft)[0]))
+    assert "6 × Round table top" in text and "4 × Round table top" not in text
+
+
+def test_what_is_kept_is_what_was_reckoned_at_issue(draft: Quote) -> None:
+    """Amounts of the buying list are those of the estimate that the price was made of."""
+    reckoned = shop_side(draft)
+    issue_quote(draft, on=TODAY)
+    issued = IssuedQuote.objects.get()
+    assert json.loads(json.dumps(reckoned.workshop)) == issued.workshop
+    packs = {
+        line["code"]: (line["packs"], Decimal(line["cost"]))
+        for order in issued.workshop["orders"]["Six"]
+        for line in order["lines"]
+    }
+    estimate = issued.basis["items"][1]["estimate"]
+    assert packs == {line["code"]: (line["packs"], Decimal(line["cost"])) for line in estimate["materials"]}
+
+
+def test_the_pieces_of_the_traveller_carry_no_money(draft: Quote) -> None:
+    kept = json.dumps(issue_quote(draft, on=TODAY).workshop["pieces"])
+    assert not re.search(r'"(cost|price|rate|amount|cost_by_use)"|[€£$]', kept)
