@@ -16,6 +16,7 @@ from PIL import Image, ImageFile, ImageOps
 from catalog.errors import CatalogRefused, Fault
 
 JPEG, PNG = "image/jpeg", "image/png"
+ENDINGS = {JPEG: "jpg", PNG: "png"}
 _READ = {b"\xff\xd8\xff": JPEG, b"\x89PNG\r\n\x1a\n": PNG}
 MOST_PIXELS = {JPEG: 50_000_000, PNG: 20_000_000}
 """A JPEG is decoded at a fraction of its size where that will do; a PNG cannot be."""

@@ -94,7 +94,23 @@ def _mark(request: HttpRequest) -> str:
     """Return a hash of what makes a request the same: who may do what, where, and with which document."""
     role = str(getattr(request.user, "role", ""))
     parts = (role, request.get_full_path(), request.content_type or "")
-    return hashlib.sha256("\n".join(parts).encode() + b"\n" + request.body).hexdigest()
+    marked = hashlib.sha256("\n".join(parts).encode() + b"\n")
+    if request.content_type == "multipart/form-data":  # may be longer than is held in memory
+        _mark_form(request, marked)
+    else:
+        marked.update(request.body)
+    return marked.hexdigest()
+
+
+def _mark_form(request: HttpRequest, marked: hashlib._Hash) -> None:
+    """Add fields and files of a form; what divides them is another each time it is sent."""
+    marked.update(repr(sorted(request.POST.lists())).encode())
+    for name, files in sorted(request.FILES.lists()):
+        for file in files:
+            marked.update(f"{name}\n{file.size}\n".encode())
+            for block in file.chunks():
+                marked.update(block)
+            file.seek(0)
 
 
 def _hold(request: HttpRequest, key: str, mark: str) -> tuple[StoredAnswer, bool]:

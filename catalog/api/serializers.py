@@ -23,6 +23,7 @@ from catalog.models import (
     MixPart,
     Operation,
     OperationStandard,
+    Picture,
     Role,
     RoleRate,
     ShopTerms,
@@ -231,6 +232,15 @@ class PlannedOperationSerializer(serializers.Serializer[PlannedOperation]):
     standard = StandardSerializer(allow_null=True)
 
 
+class PictureSerializer(serializers.ModelSerializer[Picture]):
+    """A picture as it is kept; its bytes have an address of their own."""
+
+    class Meta:
+        model = Picture
+        fields = ("sha256", "media_type", "width_px", "height_px", "length")
+        read_only_fields = fields
+
+
 class TermsSerializer(serializers.ModelSerializer[ShopTerms]):
     """How the shop builds, prices and sells."""
 
@@ -252,7 +262,9 @@ class TermsSerializer(serializers.ModelSerializer[ShopTerms]):
     finish_faces = serializers.ListField(child=serializers.CharField(), required=False)
     shop_temperature_c = serializers.ListField(child=serializers.FloatField(), required=False)
     working_days = serializers.ListField(child=serializers.IntegerField(), required=False)
+    logo = PictureSerializer(read_only=True, allow_null=True)
 
     class Meta:
         model = ShopTerms
-        fields = (*TERMS, "default_mix", "finish_sealer")
+        fields = (*TERMS, "default_mix", "finish_sealer", "logo", "logo_text")
+        read_only_fields = ("logo_text",)

@@ -5,6 +5,7 @@ from rest_framework.routers import SimpleRouter
 
 from catalog.api.labour import OperationViewSet, RoleViewSet
 from catalog.api.materials import MaterialViewSet
+from catalog.api.pictures import LogoView
 from catalog.api.shop import MixViewSet, TermsView
 
 router = SimpleRouter(trailing_slash=False)
@@ -14,6 +15,7 @@ router.register("roles", RoleViewSet, basename="role")
 router.register("operations", OperationViewSet, basename="operation")
 
 urlpatterns = [
+    path("terms/logo", LogoView.as_view(), name="logo"),
     path("terms", TermsView.as_view(), name="terms"),
     path("", include(router.urls)),
 ]

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from catalog.web import labour, materials, price_list, shop, starter
+from catalog.web import labour, logo, materials, price_list, shop, starter
 
 app_name = "catalog"
 urlpatterns = [
@@ -25,4 +25,7 @@ urlpatterns = [
     path("prices/operations/<str:code>/standards", labour.new_standard, name="new-standard"),
     path("prices/starter", starter.starter, name="starter"),
     path("prices/terms", shop.terms, name="terms"),
+    path("prices/logo", logo.logo_page, name="logo"),
+    path("prices/logo/picture", logo.logo_picture, name="logo-picture"),
+    path("prices/logo/off", logo.take_off, name="logo-off"),
 ]

@@ -70,4 +70,4 @@ def buying_pdf(work: Work, orders: Sequence[Mapping[str, Any]], on: date, curren
         ],
         "total": money(sum((Decimal(order["cost"]) for order in orders), Decimal(0))),
     }
-    return pdf("quoting/papers/buying_list.html", context, paper=work.paper)
+    return pdf("quoting/papers/buying_list.html", context, paper=work.paper, logo=work.logo)

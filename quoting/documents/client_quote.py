@@ -17,6 +17,7 @@ from typing import Any
 from babel.dates import format_date
 from babel.numbers import format_currency, format_decimal, format_percent
 
+from catalog import selectors as catalogue
 from catalog.models import ShopTerms as ShopRow
 from quoting.documents.quoted_piece import quoted_piece
 from quoting.documents.render import pdf
@@ -67,6 +68,7 @@ def client_data(priced: PricedQuote, shop: ShopRow, sent: Sent, names: Mapping[s
             "website": shop.website,
             "tax_number": shop.tax_number,
             "tax_label": shop.tax_label,
+            **_logo_named(shop),
         },
         "client": {
             "name": quote.client.name,
@@ -99,7 +101,7 @@ def digest(content: bytes) -> str:
 
 
 def quote_pdf(data: Mapping[str, Any]) -> bytes:
-    """The paper of a client's quote, PDF/UA-1, made from the data alone."""
+    """The paper of a client's quote, PDF/UA-1, made from the data alone, and the logo that it names."""
     shown = page(data)
     cells = (
         ("Workshop", data["shop"]["name"]),
@@ -108,7 +110,13 @@ def quote_pdf(data: Mapping[str, Any]) -> bytes:
         ("Valid until", shown["valid_until"]),
     )
     context = shown | {"cells": cells, "sums": shown}
-    return pdf("quoting/papers/client_quote.html", context, paper=data["paper"])
+    return pdf("quoting/papers/client_quote.html", context, paper=data["paper"], logo=logo_of(data))
+
+
+def logo_of(data: Mapping[str, Any]) -> catalogue.Logo | None:
+    """The logo that the data names by its hash; None where they name none."""
+    named = data["shop"].get("logo")
+    return catalogue.logo_named(named["sha256"], named["text"]) if named else None
 
 
 def page(data: Mapping[str, Any]) -> dict[str, Any]:
@@ -141,6 +149,11 @@ def page(data: Mapping[str, Any]) -> dict[str, Any]:
 def valid_until(issued_on: date, days: int) -> date:
     """The last day on which the quote can be accepted."""
     return issued_on + timedelta(days=days)
+
+
+def _logo_named(shop: ShopRow) -> dict[str, Any]:
+    logo = catalogue.logo(shop)
+    return {"logo": {"sha256": logo.sha256, "text": logo.text}} if logo else {}
 
 
 def _read(item: Mapping[str, Any], number: int, data: Mapping[str, Any]) -> dict[str, Any]:

@@ -1,7 +1,8 @@
 """HTML to tagged PDF, with the network and the file system shut out.
 
 The only module that imports WeasyPrint. The renderer may fetch nothing but the project's own assets, by
-names such as `asset:print.css`: every other address stops the document.
+names such as `asset:print.css`, and the shop's logo, whose bytes it is given, as `picture:logo`: every other
+address stops the document.
 """
 
 from __future__ import annotations
@@ -18,11 +19,13 @@ from weasyprint import CSS, HTML
 from weasyprint.text.fonts import FontConfiguration
 from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
 
+from catalog.selectors import Logo
 from quoting.engine.drawing.canvas import FONT
 from quoting.errors import DocumentRefused
 
 ASSETS = Path(__file__).resolve().parent / "assets"
 FONTS = Path(__file__).resolve().parent.parent / "static" / "quoting" / "fonts"
+LOGO = "picture:logo"
 _TYPES = {".css": "text/css", ".woff2": "font/woff2", ".svg": "image/svg+xml", ".png": "image/png"}
 
 # Drawings are lettered for any sans-serif; on paper they take the paper's own, which is narrower.
@@ -34,15 +37,18 @@ _SAID_OF_DRAWING = re.compile(r"(<title[^>]*>[^<]*)</title><desc[^>]*>([^<]*)</d
 
 
 class OwnAssets(URLFetcher):  # type: ignore[misc]
-    """Serves `asset:NAME` from the two asset folders; anything else is refused, nothing is opened."""
+    """Serves `asset:NAME` from the two asset folders, `picture:logo`; all else is refused, nothing opened."""
 
-    def __init__(self) -> None:
+    def __init__(self, logo: Logo | None = None) -> None:
         super().__init__()
+        self.logo = logo
         self.refused: list[str] = []
         """Addresses asked for in vain: the library leaves a picture inside a drawing out without a word."""
 
     def fetch(self, url: str, headers: dict[str, str] | None = None) -> URLFetcherResponse:
         """Bytes of one asset. Raises FatalURLFetchingError for every other address."""
+        if url == LOGO and self.logo is not None:
+            return _answer(url, self.logo.media_type, self.logo.content)
         parts = urlsplit(url)
         name = parts.path.lstrip("/")
         for folder in (ASSETS, FONTS):
@@ -53,19 +59,23 @@ class OwnAssets(URLFetcher):  # type: ignore[misc]
                 and file.suffix in _TYPES
                 and file.is_file()
             ):
-                kept = Message()
-                kept["Content-Type"] = _TYPES[file.suffix]
-                return URLFetcherResponse(url, BytesIO(file.read_bytes()), kept)
+                return _answer(url, _TYPES[file.suffix], file.read_bytes())
         self.refused.append(url[:200])
         raise FatalURLFetchingError(f"a document may not fetch {url[:200]!r}")
 
 
-def pdf(template: str, context: dict[str, Any], *, paper: str) -> bytes:
-    """PDF/UA-1 bytes of `template`, on `paper` (`A4` or `Letter`).
+def _answer(url: str, media_type: str, content: bytes) -> URLFetcherResponse:
+    kept = Message()
+    kept["Content-Type"] = media_type
+    return URLFetcherResponse(url, BytesIO(content), kept)
+
+
+def pdf(template: str, context: dict[str, Any], *, paper: str, logo: Logo | None = None) -> bytes:
+    """PDF/UA-1 bytes of `template`, on `paper` (`A4` or `Letter`), with the shop's logo where it has one.
 
     Raises DocumentRefused when the document asks for anything that is not the project's own.
     """
-    fetcher = OwnAssets()
+    fetcher = OwnAssets(logo)
     fonts = FontConfiguration()
     page = f"@page {{ size: {'letter' if paper == 'Letter' else 'A4'} }}"
     try:
@@ -75,7 +85,7 @@ def pdf(template: str, context: dict[str, Any], *, paper: str) -> bytes:
                 filename=str(ASSETS / "print.css"), url_fetcher=fetcher, font_config=fonts, base_url="asset:"
             ),
         ]
-        words = render_to_string(template, context).replace(_DRAWN_IN, _PRINTED_IN)
+        words = render_to_string(template, context | {"logo": logo}).replace(_DRAWN_IN, _PRINTED_IN)
         words = _SAID_OF_DRAWING.sub(r"\1. \2</title>", words)
         html = HTML(string=words, base_url="asset:", url_fetcher=fetcher)
         written = html.write_pdf(stylesheets=sheets, font_config=fonts, pdf_variant="pdf/ua-1")

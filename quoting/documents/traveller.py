@@ -13,6 +13,7 @@ from typing import Any
 import segno
 from babel.dates import format_date
 
+from catalog.selectors import Logo
 from quoting.documents.client_quote import LEAST_SHARE, ROOM_MM
 from quoting.documents.render import pdf
 from quoting.engine.takeoff.calendar import on_calendar
@@ -36,6 +37,7 @@ class Work:
     shop_name: str
     locale: str
     paper: str
+    logo: Logo | None = None
 
 
 def traveller_pdf(work: Work, pieces: Sequence[Mapping[str, Any]], terms: ShopTerms) -> bytes:
@@ -52,7 +54,7 @@ def traveller_pdf(work: Work, pieces: Sequence[Mapping[str, Any]], terms: ShopTe
         "code": _qr(work.address),
         "pieces": [_shown(piece, work, terms) | {"number": at} for at, piece in enumerate(pieces, start=1)],
     }
-    return pdf("quoting/papers/traveller.html", context, paper=work.paper)
+    return pdf("quoting/papers/traveller.html", context, paper=work.paper, logo=work.logo)
 
 
 def _shown(piece: Mapping[str, Any], work: Work, terms: ShopTerms) -> dict[str, Any]:

@@ -12,6 +12,7 @@ from typing import Any
 
 from catalog import selectors as catalogue
 from quoting.documents.buying_list import buying_pdf
+from quoting.documents.client_quote import logo_of
 from quoting.documents.traveller import Work, traveller_pdf
 from quoting.documents.workshop import chosen_pieces, workshop_data
 from quoting.engine.estimate.kept_terms import restore
@@ -32,6 +33,7 @@ class ShopSide:
     shop_name: str
     locale: str
     paper: str
+    logo: catalogue.Logo | None
 
     @property
     def pieces(self) -> list[dict[str, Any]]:
@@ -51,7 +53,13 @@ def shop_side(quote: Quote) -> ShopSide:
     if issued is None or issued.workshop is None:  # a draft, or issued before this was written down
         shop = catalogue.shop_terms()
         return ShopSide(
-            _priced_now(quote), shop_terms(), _choice(quote), shop.name, shop.locale, shop.paper_size
+            _priced_now(quote),
+            shop_terms(),
+            _choice(quote),
+            shop.name,
+            shop.locale,
+            shop.paper_size,
+            catalogue.logo(shop),
         )
     said = issued.data
     return ShopSide(
@@ -61,6 +69,7 @@ def shop_side(quote: Quote) -> ShopSide:
         said["shop"]["name"],
         said["locale"],
         said["paper"],
+        logo_of(said),
     )
 
 
@@ -88,4 +97,4 @@ def _choice(quote: Quote) -> str:
 
 def _work(quote: Quote, side: ShopSide, pour: date, address: str) -> Work:
     number = quote.number or "draft"
-    return Work(quote.title, number, pour, address, side.shop_name, side.locale, side.paper)
+    return Work(quote.title, number, pour, address, side.shop_name, side.locale, side.paper, side.logo)

@@ -10,13 +10,14 @@ from typing import Concatenate, ParamSpec
 from django.conf import settings
 from django.contrib.auth.decorators import login_not_required
 from django.core.exceptions import ValidationError
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_GET, require_http_methods
 
+from quoting.documents.client_quote import logo_of
 from quoting.errors import IllegalMove
 from quoting.models import Quote
 from quoting.selectors.links import guesses_too_often, link_of
@@ -85,6 +86,18 @@ def client_paper(request: HttpRequest, quote: Quote) -> HttpResponse:
     """The stored paper, byte for byte."""
     answer = HttpResponse(bytes(quote.issued.pdf), content_type="application/pdf")
     answer["Content-Disposition"] = f'inline; filename="quote-{quote.number}.pdf"'
+    return answer
+
+
+@by_link
+@require_GET
+def client_logo(request: HttpRequest, quote: Quote) -> HttpResponse:
+    """The logo that the quote was issued with."""
+    logo = logo_of(quote.issued.data)
+    if logo is None:
+        raise Http404
+    answer = HttpResponse(logo.content, content_type=logo.media_type)
+    answer["Content-Disposition"] = "inline"
     return answer
 
 

@@ -7,6 +7,7 @@ from quoting.web import client_link, own_calendar, papers
 app_name = "client"
 urlpatterns: list[URLPattern | URLResolver] = [
     path("q/<str:token>/", client_link.client_page, name="quote"),
+    path("q/<str:token>/logo", client_link.client_logo, name="logo"),
     path("q/<str:token>/quote.pdf", client_link.client_paper, name="paper"),
     path("calendar/", own_calendar.own_calendar, name="own-calendar"),
     path("calendar/new", own_calendar.new_address, name="calendar-new"),

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from shop.jobs.api import jobs, lookback, records
+from shop.jobs.api import jobs, lookback, photographs, records
 
 urlpatterns = [
     path("jobs", jobs.JobsView.as_view(), name="jobs"),
@@ -20,6 +20,12 @@ urlpatterns = [
     path("jobs/<int:pk>/draws/<int:draw>", records.DrawView.as_view(), name="job-draw"),
     path("jobs/<int:pk>/mishaps", records.MishapsView.as_view(), name="job-mishaps"),
     path("jobs/<int:pk>/progress", records.ProgressView.as_view(), name="job-progress"),
+    path("jobs/<int:pk>/photographs", photographs.PhotographsView.as_view(), name="job-photographs"),
+    path(
+        "jobs/<int:pk>/photographs/<int:photograph>",
+        photographs.PhotographView.as_view(),
+        name="job-photograph",
+    ),
     path("look-back", lookback.LookBackView.as_view(), name="look-back"),
     path("look-back/<str:code>/accept", lookback.AcceptView.as_view(), name="look-back-accept"),
     path("reports/periods", lookback.PeriodsView.as_view(), name="periods"),

@@ -150,7 +150,9 @@ def report_pdf(shown: Mapping[str, Any]) -> bytes:
         ("As of", page["on"]),
         ("Job", shown["status"].capitalize()),
     )
-    return pdf("jobs/papers/cost_report.html", page | {"shop": shop, "cells": cells}, paper=shop.paper_size)
+    context = page | {"shop": shop, "cells": cells}
+    logo = catalogue.logo(shop)
+    return pdf("jobs/papers/cost_report.html", context, paper=shop.paper_size, logo=logo)
 
 
 def report_page(shown: Mapping[str, Any]) -> dict[str, Any]:

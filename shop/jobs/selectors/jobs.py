@@ -7,7 +7,7 @@ from datetime import datetime
 from django.db.models import Prefetch, Q, QuerySet
 
 from shop.jobs.access import Person
-from shop.jobs.models import Draw, Job, Mishap, PlannedOperation, Progress, TimeEntry
+from shop.jobs.models import Draw, Job, JobPhotograph, Mishap, PlannedOperation, Progress, TimeEntry
 from shop.jobs.selectors.progress import latest_progress
 
 
@@ -62,6 +62,12 @@ def mishaps(job: Job) -> QuerySet[Mishap]:
     """A job's mishaps in order, each with the operations it made necessary again."""
     again = Prefetch("operations", queryset=PlannedOperation.objects.order_by("position"))
     return Mishap.objects.filter(job=job).select_related("piece", "by").prefetch_related(again)
+
+
+def photographs(job: Job) -> QuerySet[JobPhotograph]:
+    """A job's photographs in order, without their bytes."""
+    rows = JobPhotograph.objects.filter(job=job).select_related("picture", "by")
+    return rows.defer("picture__content").order_by("at", "pk")
 
 
 def progress(job: Job) -> QuerySet[Progress]:

@@ -14,6 +14,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
+from shop.jobs.access import may_see_pay
 from shop.jobs.models import Job, Mishap, PlannedMaterial, PlannedOperation
 from shop.jobs.selectors import jobs as reads
 from shop.jobs.selectors.progress import latest_progress
@@ -59,6 +60,8 @@ def bench_job(request: HttpRequest, number: str) -> HttpResponse:
         "outcomes": Mishap.Outcome.choices,
         "entries": reads.time_entries(job, person=request.user)[:20],
         "dates": [one for piece in job.pieces.prefetch_related("dates") for one in piece.dates.all()],
+        "photographs": reads.photographs(job),
+        "may_see_pay": may_see_pay(request.user),
         "today": timezone.localdate(),
     }
     return render(request, "jobs/bench.html", context)

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from shop.jobs.web import bench, entries, jobs, lookback
+from shop.jobs.web import bench, entries, jobs, lookback, photographs
 
 app_name = "jobs"
 urlpatterns = [
@@ -17,6 +17,9 @@ urlpatterns = [
     path("jobs/<str:number>/purchases", entries.purchase, name="purchase"),
     path("jobs/<str:number>/time/<int:pk>", entries.correct_entry, name="correct-entry"),
     path("jobs/<str:number>/draws/<int:pk>", entries.strike_draw, name="strike-draw"),
+    path("jobs/<str:number>/photographs", photographs.add, name="add-photograph"),
+    path("jobs/<str:number>/photographs/<int:photograph>", photographs.show, name="photograph"),
+    path("jobs/<str:number>/photographs/<int:photograph>/off", photographs.remove, name="photograph-off"),
     path("jobs/<str:number>/report.pdf", jobs.report_file, {"form": "pdf"}, name="report-pdf"),
     path("jobs/<str:number>/report.csv", jobs.report_file, {"form": "csv"}, name="report-csv"),
     path("jobs/<str:number>/report.json", jobs.report_file, {"form": "json"}, name="report-json"),

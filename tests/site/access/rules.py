@@ -26,6 +26,7 @@ RULES: dict[str, dict[str, str]] = {
     "api/v1/outbox/<int:pk>": {"GET": OFFICE},
     "api/v1/outbox/<int:pk>/again": {"POST": OFFICE},
     "api/v1/outbox/<int:pk>/drop": {"POST": OFFICE},
+    "api/v1/terms/logo": {"GET": OFFICE, "POST": OWNER, "DELETE": OWNER},
     "api/v1/terms": {"GET": OFFICE, "PATCH": OWNER},
     "api/v1/materials": {"GET": OFFICE, "POST": OWNER},
     "api/v1/materials/<code>": {"GET": OFFICE, "PATCH": OWNER},
@@ -78,6 +79,7 @@ RULES: dict[str, dict[str, str]] = {
     "api/v1/jobs/<int:pk>/time/start": {"POST": STAFF},
     "api/v1/jobs/<int:pk>/time/stop": {"POST": STAFF},
     "api/v1/jobs/<int:pk>/draws": {"GET": STAFF, "POST": STAFF},
+    "api/v1/jobs/<int:pk>/photographs": {"GET": STAFF, "POST": STAFF},
     "api/v1/jobs/<int:pk>/mishaps": {"GET": STAFF, "POST": STAFF},
     "api/v1/jobs/<int:pk>/progress": {"GET": STAFF, "POST": STAFF},
     "api/v1/look-back": {"GET": OWNER},
@@ -86,6 +88,7 @@ RULES: dict[str, dict[str, str]] = {
     "api/v1/reports/month": {"POST": OWNER},
     # who has the address of a client's page needs no name
     "q/<str:token>/": {"GET": ANYONE, "POST": ANYONE},
+    "q/<str:token>/logo": {"GET": ANYONE},
     "q/<str:token>/quote.pdf": {"GET": ANYONE},
     "calendar/<str:secret>.ics": {"GET": ANYONE},
     # pages of quoting
@@ -141,13 +144,13 @@ RULES: dict[str, dict[str, str]] = {
     "prices/operations/new": {"GET": OWNER, "POST": OWNER},
     "prices/operations/<str:code>": {"GET": OFFICE, "POST": OWNER},
     "prices/operations/<str:code>/standards": {"POST": OWNER},
-    "prices/terms": {"GET": OFFICE, "POST": OWNER},
-    # pages of jobs
-    "bench/": {"GET": STAFF},
     "prices/logo": {"GET": OFFICE, "POST": OWNER},
     "prices/logo/picture": {"GET": OFFICE},
     "prices/logo/off": {"POST": OWNER},
     "prices/starter": {"GET": OWNER, "POST": OWNER},
+    "prices/terms": {"GET": OFFICE, "POST": OWNER},
+    # pages of jobs
+    "bench/": {"GET": STAFF},
     "bench/worker.js": {"GET": STAFF},
     "bench/<str:number>/": {"GET": STAFF, "POST": STAFF},
     "jobs/": {"GET": STAFF},
@@ -155,6 +158,8 @@ RULES: dict[str, dict[str, str]] = {
     "jobs/open/<int:pk>": {"POST": OFFICE},
     "jobs/<str:number>/": {"GET": STAFF},
     "jobs/<str:number>/status": {"POST": OFFICE},
+    "jobs/<str:number>/photographs": {"POST": STAFF},
+    "jobs/<str:number>/photographs/<int:photograph>": {"GET": STAFF},
     "jobs/<str:number>/purchases": {"POST": OFFICE},
     "jobs/<str:number>/report.pdf": {"GET": OFFICE},
     "jobs/<str:number>/report.csv": {"GET": OFFICE},
@@ -166,6 +171,8 @@ RULES: dict[str, dict[str, str]] = {
 OWN: dict[str, dict[str, str]] = {
     "api/v1/jobs/<int:pk>/time/<int:entry>": {"GET": STAFF, "PATCH": STAFF, "POST": STAFF},
     "api/v1/jobs/<int:pk>/draws/<int:draw>": {"GET": STAFF, "PATCH": STAFF, "POST": STAFF},
+    "api/v1/jobs/<int:pk>/photographs/<int:photograph>": {"GET": STAFF, "DELETE": STAFF},
+    "jobs/<str:number>/photographs/<int:photograph>/off": {"POST": STAFF},
     "jobs/<str:number>/time/<int:pk>": {"POST": STAFF},
     "jobs/<str:number>/draws/<int:pk>": {"POST": STAFF},
 }
