@@ -264,7 +264,16 @@ class PriceBook:
     mixes: Mapping[str, Mix]
     roles: Mapping[str, Role]
     operations: tuple[Operation, ...]
+    _by_role: Mapping[str, tuple[Material, ...]] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        """Sort the materials by role, once."""
+        found: dict[str, list[Material]] = {}
+        for _, material in sorted(self.materials.items()):
+            found.setdefault(material.role, []).append(material)
+        sorted_out = {role: tuple(materials) for role, materials in found.items()}
+        object.__setattr__(self, "_by_role", sorted_out)
 
     def by_role(self, role: str) -> tuple[Material, ...]:
         """Materials the shop uses for `role`, ordered by code."""
-        return tuple(material for _, material in sorted(self.materials.items()) if material.role == role)
+        return self._by_role.get(role, ())

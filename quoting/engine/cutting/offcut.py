@@ -15,6 +15,8 @@ from quoting.engine.cutting.tree import Node
 
 PROBES = 6
 """Halvings of the range in which a sheet may be shortened."""
+MOST_SUMS = 400
+"""Sums of extents listed."""
 SHEETS_TRIED = 2
 """Sheets tried for shortening, the emptiest first, each along both axes."""
 
@@ -74,14 +76,17 @@ def shorten(
     high = extent - problem.kerf - least + 1
     if high - low < 2:
         return None
-    provable = least_length(problem, layout, slot, along)
+    first = shortest(problem, layout, slot, along, (low + 1, high))
+    if first >= high:
+        return None
     best: Layout | None = None
-    for _ in range(PROBES):
+    if first > low + 1:
+        best = fit_short(problem, layout, slot, along, (first, share))
+    for _ in range(0 if best else PROBES):
         if high - low < 2:
             break
         short = (low + high) // 2
-        possible = short >= provable
-        found = fit_short(problem, best or layout, slot, along, (short, share)) if possible else None
+        found = fit_short(problem, best or layout, slot, along, (short, share)) if short >= first else None
         if found is None:
             low = short
         else:
@@ -89,6 +94,25 @@ def shorten(
     if best is None:
         return None
     return best, max(largest(problem, root, reusable) for _, root in best)
+
+
+def shortest(problem: Problem, layout: Layout, slot: int, along: bool, between: tuple[int, int]) -> int:
+    """The least length, from one up to another, that one sheet can have when it is drawn in to its parts.
+
+    Not below a bound, and the sum of the extents of some parts, as parts drawn in to one another stand in
+    rows. Where there are more sums than are soon listed, the bound itself.
+    """
+    bound, stop = least_length(problem, layout, slot, along), between[1]
+    if not bound and between[0] == 1:
+        return 1  # the other sheets may hold everything
+    first, sums = max(between[0], bound), {0}
+    for number in (n for _, root in layout for n in tree.items_below(root)):
+        item = problem.items[number]
+        extents = {item.w, item.h} if item.turn else {item.w if along else item.h}
+        sums |= {total + extent for total in sums for extent in extents if total + extent < stop}
+        if len(sums) > MOST_SUMS:
+            return first
+    return min((total for total in sums if total >= first), default=stop)
 
 
 def least_length(problem: Problem, layout: Layout, slot: int, along: bool) -> int:

@@ -41,7 +41,7 @@ MOVE_STEPS = 2
 EXCHANGE = 0.1
 """Chance that a move also gives a sheet back and takes others, where there is a choice of sizes."""
 
-Columns = tuple[list[int], list[Node], list[list[Rest]], list[int], list[float], list[int], int]
+Columns = tuple[list[int], list[Node], list[list[Rest]], list[float], list[float], list[int], int]
 
 
 class Search:
@@ -54,6 +54,7 @@ class Search:
         self.random = Random(seed).random  # noqa: S311 - a search, not a secret
         self.shortest = min((min(self.items[n].w, self.items[n].h) for n in items), default=1)
         self.area = [i.w * i.h for i in self.items]
+        self.worth = [tree.worth(area) for area in self.area]
         order = sorted(items, key=lambda n: (-self.area[n], n))
         self.by_area = rank(order)
         self.by_side = rank(sorted(order, key=lambda n: -max(self.items[n].w, self.items[n].h)))
@@ -62,14 +63,14 @@ class Search:
         self.size: list[int] = []
         self.root: list[Node] = []
         self.rests: list[list[Rest]] = []
-        self.top: list[int] = []
+        self.top: list[float] = []
         self.value: list[float] = []
         self.used = [0] * len(self.sizes)
         self.weight = 0
         self.left = order
         self.steps = 0
         self.log: list[tuple[Callable[[Any], None], object]] = []
-        self.saved: dict[int, tuple[list[Rest], int, float]] = {}
+        self.saved: dict[int, tuple[list[Rest], float, float]] = {}
         self.columns: Columns | None = None
 
     def open_sheet(self, size: int) -> int:
@@ -78,7 +79,7 @@ class Search:
         self.size.append(size)
         self.root.append(tree.new_sheet(have.w, have.h))
         self.rests.append([])
-        self.top.append(0)
+        self.top.append(0.0)
         self.value.append(0.0)
         self.used[size] += 1
         self.weight += have.weight
@@ -97,8 +98,9 @@ class Search:
         """Find the free rectangles of a sheet again."""
         rests = tree.rests_below(self.root[slot], self.shortest)
         self.rests[slot] = rests
-        self.top[slot] = max([rest[0] * rest[1] for rest in rests], default=0)
-        self.value[slot] = fsum([rest[2] for rest in rests])
+        worths = [rest[2] for rest in rests]
+        self.top[slot] = max(worths, default=0.0)
+        self.value[slot] = fsum(worths)
 
     def save(self, slot: int) -> None:
         """Remember a sheet's free rectangles before the first change of a move."""
@@ -159,12 +161,12 @@ class Search:
         """
         item = self.items[number]
         w, h, turn = item.w, item.h, item.turn and item.w != item.h
-        area = w * h
+        area, least = self.area[number], self.worth[number]
         random = self.random
         best = -1e300
         found: tuple[int, Rest, bool] | None = None
         for slot, top in enumerate(self.top):
-            if top < area:
+            if top < least:
                 continue
             for rest in self.rests[slot]:
                 wide, high, before, _ = rest
@@ -185,7 +187,7 @@ class Search:
     def put(self, number: int, slot: int, rest: Rest, turned: bool) -> None:
         """Put a part in a free rectangle and bring the sheet's free rectangles up to date."""
         self.save(slot)
-        item = self.items[number]
+        item, shortest = self.items[number], self.shortest
         w, h = (item.h, item.w) if turned else (item.w, item.h)
         wide, high, before, node = rest
         upright = (wide - w) * high >= wide * (high - h)
@@ -193,18 +195,19 @@ class Search:
             upright = not upright
         undo, leaf = tree.place(node, number, w, h, upright)
         self.log.append((tree.unplace, undo))
-        rests = [other for other in self.rests[slot] if other is not rest]
+        rests = self.rests[slot].copy()
+        rests.remove(rest)
         value = self.value[slot] - before
         up = leaf.up
         while up is not None:
-            new = tree.rest_of(up, self.shortest)
-            if new is not None:
+            if up.slack >= shortest and (new := tree.rest_of(up, shortest)) is not None:
                 rests.append(new)
                 value += new[2]
             up = None if up is node else up.up
         self.rests[slot] = rests
         self.value[slot] = value
-        self.top[slot] = max([other[0] * other[1] for other in rests], default=0)
+        if before == self.top[slot]:  # else the largest rest is still another
+            self.top[slot] = max([other[2] for other in rests], default=0.0)
 
     def recreate(self, pool: list[int]) -> list[int]:
         """Put parts back, the largest first mostly; returns those that found no place."""

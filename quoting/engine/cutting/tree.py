@@ -141,6 +141,8 @@ def widen(undo: Tightening) -> None:
 
 def items_below(node: Node) -> list[int]:
     """The numbers of the parts on `node`, in the order of the tree."""
+    if node.item >= 0:
+        return [node.item]
     found: list[int] = []
     stack = [node]
     while stack:
@@ -173,7 +175,9 @@ def rests_below(root: Node, shortest: int) -> list[Rest]:
             rest = rest_of(node, shortest)
             if rest is not None:
                 found.append(rest)
-        stack += [kid for kid in node.kids if kid.item < 0]
+        for kid in node.kids:
+            if kid.item < 0:
+                stack.append(kid)
     return found
 
 

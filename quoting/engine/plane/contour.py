@@ -97,10 +97,10 @@ class Contour:
             return (self.curve,)
         out: list[Segment] = []
         for piece in corners.walk(self.ring):
-            if piece.bend is None:
+            if piece.bend is None or piece.centre is None:
                 out.append(Line(piece.start, piece.end, piece.side))
                 continue
-            centre, radius = piece.bend.centre, piece.bend.corner.radius_mm
+            centre, radius = piece.centre, piece.bend.corner.radius_mm
             start = math.atan2(piece.start[1] - centre[1], piece.start[0] - centre[0])
             last = out[-1] if out else None
             if isinstance(last, Arc) and _same_circle(last, centre, radius):
@@ -123,8 +123,8 @@ class Contour:
             (x0, y0), (x1, y1) = piece.start, piece.end
             xs += [x0, x1]
             ys += [y0, y1]
-            if piece.bend is not None:
-                (cx, cy), r = piece.bend.centre, piece.bend.corner.radius_mm
+            if piece.bend is not None and piece.centre is not None:
+                (cx, cy), r = piece.centre, piece.bend.corner.radius_mm
                 (ax, ay), (bx, by) = piece.bend.before, piece.bend.after
                 xs += [cx + math.copysign(r, ax)] if ax * bx < 0.0 else []
                 ys += [cy + math.copysign(r, ay)] if ay * by < 0.0 else []
@@ -143,7 +143,10 @@ class Contour:
             elif isinstance(segment, Arc):
                 step = 2.0 * math.acos(max(0.5, 1.0 - chord_mm / segment.radius_mm))
                 count = max(1, math.ceil(abs(segment.sweep_rad) / step))
-                out += [segment.at(segment.start_rad + segment.sweep_rad * i / count) for i in range(count)]
+                (x, y), r = segment.centre, segment.radius_mm
+                start, sweep = segment.start_rad, segment.sweep_rad
+                angles = [start + sweep * i / count for i in range(count)]
+                out += [(x + r * math.cos(angle), y + r * math.sin(angle)) for angle in angles]
         return tuple(out)
 
     def grown(self, by_mm: float, sides: Sequence[int] | None = None) -> Contour:

@@ -1,15 +1,16 @@
 """Straight sides with rounded corners: areas, first moments and mitred parallels, in closed form.
 
 A contour is a ring of corners, counter-clockwise: where two sides' lines meet, with the radius that rounds
-them there.
+them there. Corners and what is made of them are named tuples: there are thousands in a piece, and they are
+what is remembered by.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 from quoting.engine.plane.segments import NoRoom
 from quoting.engine.plane.shapes import Point
@@ -22,8 +23,7 @@ _SLACK = 1e-9
 """How far, relative to a side, rounding may shorten it below nothing before it counts as swallowed."""
 
 
-@dataclass(frozen=True, slots=True)
-class Corner:
+class Corner(NamedTuple):
     """Where two sides' lines meet; `side` is the number of the side that leaves from it."""
 
     at: Point
@@ -34,8 +34,7 @@ class Corner:
 Ring = tuple[Corner, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Bend:
+class Bend(NamedTuple):
     """A corner with what its neighbours make of it.
 
     `before` and `after` are the unit directions of the two sides, `turn` the sine of the angle from one to
@@ -66,8 +65,9 @@ class Bend:
     @property
     def centre(self) -> Point:
         """The middle of the arc's circle."""
-        towards = math.copysign(self.corner.radius_mm, self.turn)
-        return _along(self.first, _left(self.before), towards)
+        (x, y), (dx, dy) = self.corner.at, self.before
+        back, towards = self.tangent_mm, math.copysign(self.corner.radius_mm, self.turn)
+        return (x - back * dx - towards * dy, y - back * dy + towards * dx)
 
     @property
     def sweep_rad(self) -> float:
@@ -145,8 +145,7 @@ def length_mm(ring: Ring) -> float:
     return math.fsum(piece.length_mm for piece in walk(ring))
 
 
-@dataclass(frozen=True, slots=True)
-class Stretch:
+class Stretch(NamedTuple):
     """One straight part or corner arc of a ring, its ends shared to the last bit with its neighbours."""
 
     start: Point
@@ -154,6 +153,8 @@ class Stretch:
     side: int
     bend: Bend | None = None
     """The corner it rounds, for an arc."""
+    centre: Point | None = None
+    """The middle of an arc's circle."""
 
     @property
     def length_mm(self) -> float:
@@ -167,16 +168,19 @@ class Stretch:
 def walk(ring: Ring) -> tuple[Stretch, ...]:
     """The ring's straight parts and arcs in order, starting with the side that leaves the first corner."""
     all_bends = bends(ring)
-    ends = [(b.first, b.last) if b.tangent_mm > 0.0 else (b.corner.at, b.corner.at) for b in all_bends]
+    ends = []
+    for bend in all_bends:
+        corner, tangent = bend.corner, bend.tangent_mm
+        rounded = tangent > 0.0
+        ends.append((bend.first, bend.last, tangent) if rounded else (corner.at, corner.at, tangent))
     out: list[Stretch] = []
-    for i, bend in enumerate(all_bends):
-        j = (i + 1) % len(all_bends)
-        straight = Stretch(ends[i][1], ends[j][0], bend.corner.side)
-        scale = abs(straight.start[0]) + abs(straight.start[1]) + bend.tangent_mm + all_bends[j].tangent_mm
-        if straight.length_mm > 1e-12 * scale:
-            out.append(straight)
-        if all_bends[j].tangent_mm > 0.0:
-            out.append(Stretch(ends[j][0], ends[j][1], bend.corner.side, all_bends[j]))
+    for i, (_, start, tangent) in enumerate(ends):
+        side, j = ring[i].side, (i + 1) % len(ring)
+        end, last, following = ends[j]
+        if math.dist(start, end) > 1e-12 * (abs(start[0]) + abs(start[1]) + tangent + following):
+            out.append(Stretch(start, end, side))
+        if following > 0.0:
+            out.append(Stretch(end, last, side, all_bends[j], all_bends[j].centre))
     return tuple(out)
 
 
@@ -230,9 +234,10 @@ def _moved_corner(bend: Bend, d1: float, d2: float, together: bool, side_before:
 def check_room(ring: Ring) -> tuple[Bend, ...]:
     """The ring's bends; raises `NoRoom` where two neighbouring arcs need more of a side than there is."""
     all_bends = bends(ring)
+    tangents = [bend.corner.radius_mm * bend.half_tan for bend in all_bends]
     for i, bend in enumerate(all_bends):
         following = all_bends[(i + 1) % len(all_bends)]
-        need = bend.tangent_mm + following.tangent_mm
+        need = tangents[i] + tangents[(i + 1) % len(all_bends)]
         if need > 0.0:
             length = math.dist(bend.corner.at, following.corner.at)
             if need > length + _SLACK * (need + length):

@@ -50,6 +50,18 @@ class Columns:
             cy=self.cy + by * rates.cy,
         )
 
+    def rows(self, kept: NDArray[np.bool_]) -> Columns:
+        """The pieces of some rows only."""
+        return replace(
+            self,
+            x0=self.x0[kept],
+            y0=self.y0[kept],
+            x1=self.x1[kept],
+            y1=self.y1[kept],
+            cx=self.cx[kept],
+            cy=self.cy[kept],
+        )
+
     def rates_to(self, other: Columns, over: float) -> Columns:
         """How fast the pieces move towards those of `other`, `over` away: same pieces, same radii."""
         return replace(
@@ -97,12 +109,12 @@ def crossings(pieces: Columns, at: Floats) -> Meets:
     starts, ends = pieces.x0 < at[:, None], pieces.x1 < at[:, None]
     cut, piece = np.nonzero(starts != ends)
     sign = np.where(starts[cut, piece], -pieces.hand, pieces.hand)
-    return Meets(cut, piece, sign, _across(pieces, at, cut, piece))
+    across = _across(_met(pieces, cut, piece), pieces.radius[piece], at[cut])
+    return Meets(cut, piece, sign, across)
 
 
-def _across(pieces: Columns, at: Floats, cut: Numbers, piece: Numbers) -> Floats:
-    x0, y0, x1, y1, cx, cy = (_at(pieces, name, cut, piece) for name in ("x0", "y0", "x1", "y1", "cx", "cy"))
-    radius, x = pieces.radius[piece], at[cut]
+def _across(met: tuple[Floats, ...], radius: Floats, x: Floats) -> Floats:
+    x0, y0, x1, y1, cx, cy = met
     height = np.sqrt(np.maximum(0.0, radius * radius - (x - cx) ** 2))
     return np.where(
         radius > 0.0,
@@ -111,9 +123,13 @@ def _across(pieces: Columns, at: Floats, cut: Numbers, piece: Numbers) -> Floats
     )
 
 
-def _at(pieces: Columns, name: str, cut: Numbers, piece: Numbers) -> Floats:
-    values: Floats = getattr(pieces, name)
-    return values[piece] if values.ndim == 1 else values[cut, piece]
+def _met(pieces: Columns, cut: Numbers, piece: Numbers) -> tuple[Floats, ...]:
+    """Ends and middles of the pieces that are met: x0, y0, x1, y1, cx, cy."""
+    each = (pieces.x0, pieces.y0, pieces.x1, pieces.y1, pieces.cx, pieces.cy)
+    if pieces.x0.ndim == 1:
+        return tuple(values[piece] for values in each)
+    place = cut * pieces.x0.shape[1] + piece
+    return tuple(values.take(place) for values in each)
 
 
 def chord_integrals(met: Meets, middle: Floats) -> tuple[Floats, Floats, Floats]:
@@ -153,8 +169,9 @@ def _clipped(
 ) -> tuple[Floats, Floats]:
     """`beyond` of pieces that a cut meets: from the cut to the end that lies beyond."""
     x = at[cut]
-    x0, y0, x1, y1, cx, cy = (_at(pieces, name, cut, piece) for name in ("x0", "y0", "x1", "y1", "cx", "cy"))
-    radius, meet = pieces.radius[piece], _across(pieces, at, cut, piece)
+    met, radius = _met(pieces, cut, piece), pieces.radius[piece]
+    x0, y0, x1, y1, cx, cy = met
+    meet = _across(met, radius, x)
     ax, bx = np.where(out0, 0.0, x0 - x), np.where(out0, x1 - x, 0.0)
     ay, by = np.where(out0, meet, y0), np.where(out0, y1, meet)
     rise, middle = by - ay, cx - x

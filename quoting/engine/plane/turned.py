@@ -6,9 +6,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from itertools import pairwise
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from quoting.engine.plane import corners
 from quoting.engine.plane.contour import Contour, Ellipse
@@ -17,8 +16,7 @@ from quoting.engine.plane.shapes import Point
 Axis = Literal["x", "y"]
 
 
-@dataclass(frozen=True, slots=True)
-class CutPiece:
+class CutPiece(NamedTuple):
     """A line, or an arc that does not turn back; coordinates are (along the axis, across it)."""
 
     start: Point
@@ -36,11 +34,11 @@ def pieces_of(contour: Contour, axis: Axis) -> tuple[CutPiece, ...]:
     stops: list[tuple[Point, Point | None, float]] = []
     for part in corners.walk(contour.ring):
         end = (part.end[i], part.end[j])
-        if part.bend is None:
+        if part.bend is None or part.centre is None:
             stops.append((end, None, 0.0))
             continue
-        middle, radius = part.bend.centre, part.bend.corner.radius_mm
-        centre = (middle[i], middle[j])
+        radius = part.bend.corner.radius_mm
+        centre = (part.centre[i], part.centre[j])
         before, after = part.bend.before[i], part.bend.after[i]
         if before * after < 0.0:
             stops.append(((centre[0] + math.copysign(radius, before), centre[1]), centre, radius))

@@ -30,6 +30,17 @@ class Slices:
     """Taken from the slab rather than from what hangs below it."""
     pieces: Columns
 
+    def after_first(self) -> Slices:
+        """The slices of all cuts but the first, as if it had not been asked for."""
+        kept = self.cut > 0
+        return Slices(
+            self.cut[kept] - 1,
+            self.z_mm[kept],
+            self.weight_mm[kept],
+            self.in_slab[kept],
+            self.pieces.rows(kept),
+        )
+
 
 class Leaning:
     """The inside of a trough, made ready for cuts across one axis."""

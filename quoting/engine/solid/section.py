@@ -23,7 +23,7 @@ from quoting.engine.plane.cut import Chords, CutContour
 from quoting.engine.plane.sweep import Floats, beyond, chord_integrals, crossings, summed
 from quoting.engine.plane.turned import Axis
 from quoting.engine.solid.build import Solid
-from quoting.engine.solid.leaning import Leaning
+from quoting.engine.solid.leaning import Leaning, Slices
 from quoting.engine.solid.stack import Stack, Weights
 
 _GRID = 32
@@ -122,7 +122,8 @@ class Slicer:
         weights: dict[tuple[int, int], Weights] = {}
         for layer in solid.layers:
             if not layer.leaning:
-                ready.setdefault(id(layer.contour), CutContour(layer.contour, axis))
+                if id(layer.contour) not in ready:
+                    ready[id(layer.contour)] = CutContour(layer.contour, axis)
                 key = (id(layer.contour), layer.below)
                 w0, w1, w2 = weights.get(key, (0.0, 0.0, 0.0))
                 weights[key] = (
@@ -156,11 +157,23 @@ class Slicer:
     def cuts(self, places_mm: Sequence[float]) -> Cuts:
         """The properties of many cuts; raises ValueError where one misses the piece."""
         at = np.array(places_mm, dtype=np.float64)
+        return self._cuts(at, self._slices(at))
+
+    def survey(self, places_mm: Sequence[float]) -> tuple[Cuts, Floats, Floats]:
+        """The properties of many cuts, and what lies `beyond` the near end and then each of them."""
+        at = np.array((self.span_mm[0], *places_mm), dtype=np.float64)
+        slices = self._slices(at)
+        cuts = self._cuts(at[1:], [each.after_first() for each in slices])
+        return cuts, *self._beyond(at, slices)
+
+    def _slices(self, at: Floats) -> list[Slices]:
+        return [leaning.slices(at) for _, leaning in self._leaning]
+
+    def _cuts(self, at: Floats, leaning: Sequence[Slices]) -> Cuts:
         low, high = self._extent(at)
         middle = 0.5 * (low + high)
         total = self._stack.integrals(at, middle)
-        for _, leaning in self._leaning:
-            slices = leaning.slices(at)
+        for slices in leaning:
             met = crossings(slices.pieces, at[slices.cut])
             row = slices.cut[met.cut]
             z, weight_mm = slices.z_mm[met.cut], slices.weight_mm[met.cut]
@@ -203,10 +216,12 @@ class Slicer:
         first row, then of what hangs below at each trough.
         """
         at = np.array(places_mm, dtype=np.float64)
+        return self._beyond(at, self._slices(at))
+
+    def _beyond(self, at: Floats, leaning: Sequence[Slices]) -> tuple[Floats, Floats]:
         bodies = len(self._solid.troughs) + 1
         volume, moment = self._stack.beyond(at, bodies)
-        for number, leaning in self._leaning:
-            slices = leaning.slices(at)
+        for (number, _), slices in zip(self._leaning, leaning, strict=True):
             found = beyond(slices.pieces, at[slices.cut])
             areas, moments = (part.sum(axis=1) * slices.weight_mm for part in found)
             for body, chosen in ((0, slices.in_slab), (number, ~slices.in_slab)):

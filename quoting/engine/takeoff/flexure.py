@@ -6,7 +6,6 @@ concrete, sections acting as a whole: a guide for handling, never a structural d
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
@@ -16,7 +15,7 @@ import numpy as np
 from quoting.engine.plane.sweep import Floats
 from quoting.engine.plane.turned import Axis
 from quoting.engine.solid.build import Solid
-from quoting.engine.solid.section import slicer
+from quoting.engine.solid.section import Cuts, slicer
 from quoting.engine.takeoff.strength import (
     flexural_tensile_mpa,
     lightweight_factor,
@@ -114,21 +113,22 @@ def worst_bending(
 @lru_cache(maxsize=8)
 def _beam(solid: Solid, axis: Axis) -> _Beam:
     ready = slicer(solid, axis)
-    places, low = ready.stations(), ready.span_mm[0]
-    volumes, moments = ready.beyond((low, *places))
-    cuts = _profile(solid, axis, places, moments[:, 1:])
-    return _Beam(low, float(volumes[:, 0].sum()), float(moments[:, 0].sum()), cuts)
+    cuts, volumes, moments = ready.survey(ready.stations())
+    whole = float(volumes[:, 0].sum()), float(moments[:, 0].sum())
+    return _Beam(ready.span_mm[0], *whole, _profile(cuts, moments[:, 1:]))
 
 
 @lru_cache(maxsize=16)
 def _at_supports(solid: Solid, axis: Axis, supports_mm: tuple[float, float]) -> _Profile | None:
     inner = _beam(solid, axis).cuts.at_mm
     places = [at for at in supports_mm if inner[0] < at < inner[-1]]
-    return _profile(solid, axis, places, slicer(solid, axis).beyond(places)[1]) if places else None
+    if not places:
+        return None
+    cuts, _, moments = slicer(solid, axis).survey(places)
+    return _profile(cuts, moments[:, 1:])
 
 
-def _profile(solid: Solid, axis: Axis, places_mm: Sequence[float], moments_mm4: Floats) -> _Profile:
-    cuts = slicer(solid, axis).cuts(places_mm)
+def _profile(cuts: Cuts, moments_mm4: Floats) -> _Profile:
     flat = np.minimum(cuts.s_flat_top_mm3, cuts.s_flat_bottom_mm3)
     return _Profile(cuts.at_mm, flat, cuts.s_edge_mm3, moments_mm4.sum(axis=0))
 

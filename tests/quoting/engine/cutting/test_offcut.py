@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from quoting.engine.cutting import offcut, tree
 from quoting.engine.cutting.grid import Size, on_grid
+from quoting.engine.cutting.sheets import lay_out_sheets
 from quoting.engine.cutting.values import CutRequest, Part, Stock
 
 PROBLEM = on_grid(CutRequest(3, 0, (Stock("s", 100, 60, Decimal(1)),), (Part("p", 27, 17),)))
@@ -59,3 +60,22 @@ def test_a_sheet_is_no_shorter_than_the_parts_that_no_other_holds() -> None:
 
 def test_no_sheets_no_offcuts() -> None:
     assert offcut.gather(PROBLEM, [], (150, 150), 100) == []
+
+
+def test_the_shortest_a_sheet_can_be_is_a_sum_of_parts() -> None:
+    """Four of 120 × 300 on a strip 495 wide: by area 291 mm, but parts in a row make 240 or 300."""
+    problem = on_grid(CutRequest(0, 0, (Stock("s", 1000, 495, Decimal(1)),), (Part("p", 120, 300, 4),)))
+    root = tree.new_sheet(200, 99)
+    for number in range(4):
+        tree.place(root, number, 24, 60, True)
+    layout = [(0, root)]
+    assert problem.mm(offcut.least_length(problem, layout, 0, True)) == 295.0  # the grid is 5 mm
+    assert problem.mm(offcut.shortest(problem, layout, 0, True, (1, 200))) == 300.0
+    assert offcut.shortest(problem, layout, 0, True, (1, 59)) == 59
+
+
+def test_four_in_a_column_leave_the_most() -> None:
+    """As the shortest strip is tried first: 1000 × 500 less a strip of 300 and the blade."""
+    request = CutRequest(3.2, 0, (Stock("s", 1000, 500, Decimal(1)),), (Part("p", 300, 120, 4),))
+    (sheet,) = lay_out_sheets(request, steps=360).sheets
+    assert max(rest.area_mm2 for rest in sheet.offcuts) == (1000 - 303.2) * 500
