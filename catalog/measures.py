@@ -23,7 +23,7 @@ _POUND_KG, _GALLON_L, _OUNCE_ML = (
 _FOOT2_M2, _FOOT3_M3 = _FOOT_M**2, _FOOT_M**3
 _PSI_MPA = _POUND_KG * Fraction("9.80665") / (_INCH_MM**2)
 _NUMBER: Final = re.compile(
-    r"([+-]?) *(?:(\d{1,9})[ -]+)?(?:(\d{1,9}) */ *(\d{1,9})|(\d{1,9}(?:\.\d{0,9})?|\.\d{1,9}))", re.ASCII
+    r"([+-]?) *(?:(\d{1,9})[ -]+)?(?:(\d{1,9}) */ *(\d{1,9})|(\d{1,9}(?:\.\d{0,15})?|\.\d{1,15}))", re.ASCII
 )
 
 

@@ -133,6 +133,6 @@ def _drawn(handle: _Handle, span: float) -> str:
         f'<g class="handle" id="h-{name}-{handle.index}" tabindex="0" role="button" '
         f'aria-label="{escape(words)}" transform="translate({num(x)} {num(-y)})" '
         f'data-field="f-{name}" data-index="{handle.index}" data-x="{num(x)}" data-y="{num(y)}">'
-        f'<circle class="reach" r="{num(span * 0.04)}"/>{handle.body}'
+        f'<circle class="reach" r="{num(span * 0.05)}"/>{handle.body}'
         f'<path class="cross" d="M{-arm} 0H{arm}M0 {-arm}V{arm}"/></g>'
     )

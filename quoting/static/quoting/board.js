@@ -80,8 +80,30 @@ function mark() {
     note.textContent = note.textContent ? `${note.textContent}; ${row.dataset.message}` : row.dataset.message;
   }
 }
+
+// --- where the focus goes when the board comes anew ------------------------------------------------------
+let left = null;
+const parts = () => [...document.querySelectorAll("#piece-form .take-out")].map((button) => button.value);
+
+// To the first field of a part that was added, else to where it was, else to the head of the board.
+function refocus() {
+  const [id, before] = left ?? ["", []];
+  const lost = left !== null && (document.activeElement === null || document.activeElement === document.body);
+  left = null;
+  if (!lost) return;
+  const added = parts().find((path) => !before.includes(path));
+  const part = added && document.querySelector(`#piece-form .take-out[value="${added}"]`).closest("fieldset");
+  const first = part?.querySelector("input:not([type='hidden']), select");
+  (first ?? document.getElementById(id || "board-head"))?.focus({ preventScroll: !first });
+}
+document.addEventListener("htmx:beforeSwap", (event) => {
+  if (event.detail.target.id === "editor") left = [document.activeElement?.id ?? "", parts()];
+});
 document.addEventListener("htmx:afterSettle", (event) => {
-  if (event.target.id === "editor") remember();
+  if (event.target.id === "editor") {
+    remember();
+    refocus();
+  }
   mark();
   showUndo();
 });
@@ -111,14 +133,26 @@ function put(handle, x, y) {
   const board = drawing(handle);
   const field = document.getElementById(handle.dataset.field);
   if (!field) return;
+  const places = board.unit === 1 ? 2 : 4;
+  const said = (length) => String(Number((length / board.unit).toFixed(places)));
+  carry(handle, (x - Number(handle.dataset.x)) / board.unit, (y - Number(handle.dataset.y)) / board.unit, places);
   handle.dataset.x = x;
   handle.dataset.y = y;
   handle.setAttribute("transform", `translate(${x} ${-y})`);
   const points = field.value.split(";").map((point) => point.trim()).filter(Boolean);
-  const places = board.unit === 1 ? 2 : 4;
-  const said = (length) => String(Number((length / board.unit).toFixed(places)));
   points[Number(handle.dataset.index)] = `${said(x)}, ${said(y)}`;
   field.value = points.join("; ");
+}
+
+// What stands in a trough moves with it.
+function carry(handle, dx, dy, places) {
+  const trough = handle.dataset.field.match(/^f-features-[0-9]+(?=-at$)/);
+  if (!trough || (dx === 0 && dy === 0)) return;
+  for (const drain of document.querySelectorAll(`[id^="${trough[0]}-drains-"][id$="-at"]`)) {
+    const [x, y] = drain.value.split(",").map((part) => Number(part.trim()));
+    if (!Number.isFinite(x) || !Number.isFinite(y)) continue;
+    drain.value = `${Number((x + dx).toFixed(places))}, ${Number((y + dy).toFixed(places))}`;
+  }
 }
 
 function settled(handle) {

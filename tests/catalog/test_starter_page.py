@@ -1,0 +1,77 @@
+"""The page of an empty shop, and how prices are sorted."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from decimal import Decimal
+
+import pytest
+from django.test import Client
+
+from catalog import selectors
+from catalog.models import Material, ShopTerms
+from catalog.services.starter import load_starter
+from catalog.services.terms import update_terms
+from tests.catalog.conftest import TODAY
+
+Browser = Callable[[str], Client]
+
+
+def test_an_empty_price_list_leads_to_the_first_catalogue(db: None, browser: Browser) -> None:
+    owner = browser("owner")
+    assert 'href="/prices/starter"' in owner.get("/prices/").content.decode()
+    assert "made up" in owner.get("/prices/starter").content.decode()
+
+
+@pytest.mark.parametrize(("pack", "currency"), [("metric", "EUR"), ("us", "USD")])
+def test_a_pack_is_taken_in_with_its_terms(db: None, browser: Browser, pack: str, currency: str) -> None:
+    owner = browser("owner")
+    answer = owner.post("/prices/starter", {"pack": pack}, follow=True)
+    assert "rows are in" in answer.content.decode()
+    assert selectors.shop_terms().currency == currency
+    assert "Nothing is in the price list yet" not in answer.content.decode()
+
+
+def test_terms_said_before_stay_and_get_what_they_left_open(db: None, browser: Browser) -> None:
+    update_terms({"currency": "GBP", "target_margin": "0.4"})
+    owner = browser("owner")
+    refused = owner.post("/prices/starter", {"pack": "metric"})
+    assert refused.status_code == 422
+    assert "EUR" in refused.content.decode()
+    assert not Material.objects.exists()
+    assert owner.post("/prices/starter", {"pack": "metric", "own_currency": "1"}).status_code == 302
+    terms = selectors.shop_terms()
+    assert (terms.currency, terms.target_margin) == ("GBP", Decimal("0.4"))
+    assert terms.default_mix is not None
+    assert terms.finish_sealer is not None
+
+
+def test_what_is_there_already_stays(board: Material, browser: Browser) -> None:
+    owner = browser("owner")
+    owner.post("/prices/starter", {"pack": "metric"})
+    assert Material.objects.get(pk=board.pk).supplier == "Example Board Merchants"
+    assert Material.objects.count() > 50
+
+
+def test_a_mix_chosen_before_keeps_its_finish_open(db: None) -> None:
+    load_starter("metric", on=TODAY)
+    update_terms({"finish_grits": []})
+    load_starter("metric", on=TODAY)
+    assert ShopTerms.objects.get().finish_grits == []
+
+
+def test_no_pack_of_that_name(db: None, browser: Browser) -> None:
+    answer = browser("owner").post("/prices/starter", {"pack": "imperial"})
+    assert answer.status_code == 422
+    assert "Must be one of metric, us." in answer.content.decode()
+
+
+def test_only_an_owner_takes_one_in(db: None, browser: Browser) -> None:
+    assert browser("estimator").get("/prices/starter").status_code == 403
+
+
+def test_prices_are_sorted_by_their_heads(world: None, browser: Browser) -> None:
+    owner = browser("owner")
+    for sort, first in (("code", "BAG-GREY"), ("name", "BOARD-18"), ("kind", "BAG-GREY"), ("no", "BAG-GREY")):
+        rows = owner.get(f"/prices/?sort={sort}").context["rows"]
+        assert (sort, rows[0].material.code) == (sort, first)

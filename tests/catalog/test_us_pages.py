@@ -1,0 +1,107 @@
+"""A US shop's pages under Prices: its own units in and out, and what is left alone stays exactly."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from django.test import Client
+
+from catalog import selectors
+from catalog.models import Material, Mix, OperationStandard, ShopTerms
+from catalog.services.starter import load_starter
+from tests.catalog.conftest import TODAY
+from tests.catalog.test_web import typed
+
+Browser = Callable[[str], Client]
+
+
+@pytest.fixture
+def us(db: None) -> None:
+    load_starter("us", on=TODAY)
+
+
+def figures_of(row: Any) -> dict[str, Any]:
+    """Everything a row holds."""
+    return {field.attname: getattr(row, field.attname) for field in row._meta.concrete_fields}
+
+
+def test_terms_saved_as_they_were_shown_are_the_same_to_the_last_figure(us: None, browser: Browser) -> None:
+    before = figures_of(ShopTerms.objects.get())
+    client = browser("owner")
+    assert client.post("/prices/terms", typed(client, "/prices/terms")).status_code == 302
+    assert figures_of(ShopTerms.objects.get()) == before
+
+
+def test_terms_are_typed_in_inches_pounds_and_degrees_fahrenheit(us: None, browser: Browser) -> None:
+    client = browser("owner")
+    page = client.get("/prices/terms").content.decode()
+    for label in ("Kerf (in)", "Lift limit (lb)", "Strip (psi)", "Reference (°F)", "Delivery per mile"):
+        assert label in page
+    sent = typed(client, "/prices/terms") | {
+        "kerf_mm": "1/8",
+        "lift_limit_kg": "50",
+        "strip_mpa": "1000",
+        "reference_c": "68",
+        "delivery_per_km": "1.609344",
+        "shop_temperature_c": ", ".join(["50"] * 12),
+    }
+    assert client.post("/prices/terms", sent).status_code == 302
+    terms = selectors.shop_terms()
+    assert (terms.kerf_mm, terms.reference_c) == (3.175, 20.0)
+    assert terms.lift_limit_kg == pytest.approx(22.6796185)
+    assert terms.strip_mpa == pytest.approx(6.894757, rel=1e-6)
+    assert str(terms.delivery_per_km) == "1.0000"
+    assert terms.shop_temperature_c == [10.0] * 12
+
+
+def test_what_was_typed_stays_beside_its_refusal(us: None, browser: Browser) -> None:
+    client = browser("owner")
+    sent = typed(client, "/prices/terms") | {"kerf_mm": "4", "trim_mm": "half"}
+    answer = client.post("/prices/terms", sent)
+    page = answer.content.decode()
+    assert answer.status_code == 422
+    assert 'name="kerf_mm" value="4"' in page
+    assert 'name="trim_mm" value="half"' in page
+    assert "Counted in mm." in page
+
+
+def test_every_material_saved_as_it_was_shown_is_the_same(us: None, browser: Browser) -> None:
+    client = browser("owner")
+    for kind in Material.objects.values_list("kind", flat=True).distinct().order_by("kind"):
+        row = Material.objects.filter(kind=kind).order_by("code")[0]
+        before, path = figures_of(row), f"/prices/materials/{row.code}"
+        assert client.post(path, typed(client, path)).status_code == 302
+        assert figures_of(Material.objects.get(pk=row.pk)) == before
+
+
+def test_a_new_liquid_comes_in_gallons(us: None, browser: Browser) -> None:
+    client = browser("owner")
+    page = client.get("/prices/materials/new").content.decode()
+    assert "gal for liquids" in page
+    sent = {"code": "GLAZE", "name": "Glaze", "kind": "liquid", "pack_size": "1", "pack_name": "can"}
+    sent |= {"price": "40", "waste": "0", "lead_days": "0", "coverage_m2_per_l": "200"}
+    assert client.post("/prices/materials/new", sent).status_code == 302
+    made = Material.objects.get(code="GLAZE")
+    assert made.pack_size == pytest.approx(3.785411784)
+    assert made.coverage_m2_per_l == pytest.approx(4.908477, rel=1e-6)
+    table = client.get("/prices/?search=glaze").content.decode()
+    assert "can of 1 gal" in table
+    assert "40.00 / gal" in table
+
+
+def test_a_mix_and_a_standard_saved_as_shown_stay(us: None, browser: Browser) -> None:
+    client = browser("owner")
+    for mix in Mix.objects.order_by("code"):
+        before = (figures_of(mix), [figures_of(part)["kg_per_m3"] for part in mix.parts.all()])
+        path = f"/prices/mixes/{mix.code}"
+        assert client.post(path, typed(client, path)).status_code == 302
+        again = Mix.objects.get(pk=mix.pk)
+        assert (figures_of(again), [part.kg_per_m3 for part in again.parts.all()]) == before
+    standard = OperationStandard.objects.exclude(per_driver_hours={}).order_by("pk")[0]
+    path = f"/prices/operations/{standard.operation.code}"
+    sent = typed(client, path, "standard_form") | {"valid_from": "2030-01-01"}
+    assert client.post(f"{path}/standards", sent).status_code in (302, 422)
+    newest = standard.operation.standards.order_by("-valid_from")[0]
+    assert newest.per_driver_hours == standard.per_driver_hours
