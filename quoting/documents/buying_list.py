@@ -66,7 +66,7 @@ def buying_pdf(work: Work, orders: Sequence[Mapping[str, Any]], on: date, curren
                 "cost": money(order["cost"]),
                 "lines": [(line, money(line["cost"])) for line in order["lines"]],
             }
-            for order in orders
+            for order in sorted(orders, key=lambda one: not one["supplier"])  # what has no supplier, last
         ],
         "total": money(sum((Decimal(order["cost"]) for order in orders), Decimal(0))),
     }

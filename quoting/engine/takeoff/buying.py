@@ -91,7 +91,8 @@ def _order_line(lines: list[MaterialLine], book: PriceBook, terms: ShopTerms, he
         packs = whole_packs(gross - used, first.pack_size)
         less = f" − {quantity(used, first.unit, system)} on hand" if used else ""
         ratio = figure((gross - used) / first.pack_size)
-        need = f"({quantity(gross, first.unit, system)}{less})"
+        whole = quantity(gross, first.unit, system)
+        need = f"({whole}{less})" if less else whole
         working = f"{need} ÷ {pack} a {first.pack_name} = {ratio}, buy {packs}"
     price = book.materials[first.code].price
     return BuyingLine(
