@@ -4,17 +4,13 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_GET
 
 from quoting.models import Client
-from quoting.selectors.pieces import clients
 from quoting.services.clients import FIELDS, create_client, update_client
 from quoting.web.doors import quoters
 
-CLIENTS_ON_A_PAGE = 40
 LABELS = {
     "name": "Name",
     "contact_name": "Contact",
@@ -23,15 +19,6 @@ LABELS = {
     "address": "Address",
     "note": "Note, for the shop only",
 }
-
-
-@quoters
-@require_GET
-def client_list(request: HttpRequest) -> HttpResponse:
-    """Clients, by name."""
-    search = request.GET.get("search", "").strip()
-    page = Paginator(clients(search=search), CLIENTS_ON_A_PAGE).get_page(request.GET.get("page"))
-    return render(request, "quoting/client_list.html", {"page": page, "search": search})
 
 
 @quoters

@@ -1,4 +1,4 @@
-"""Pages of saved pieces: the list, one piece's sheet, its mould, its document."""
+"""Pages of saved pieces: one piece's sheet, its mould, its document."""
 
 from __future__ import annotations
 
@@ -6,40 +6,22 @@ from typing import Any
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
-from catalog import selectors as catalogue
 from quoting.access import may_see_pay
 from quoting.engine.errors import Refused
 from quoting.models import SavedPiece
-from quoting.selectors.pieces import asked_revision, pieces
+from quoting.selectors.pieces import asked_revision
 from quoting.services.pieces import update_piece
 from quoting.web.desk import desk
 from quoting.web.differences import differences
 from quoting.web.doors import quoters
 from quoting.web.editor import as_text, fault_rows
 from quoting.web.mould_page import mould_context
-from quoting.web.ordering import ordered
 from quoting.web.outlook import outlook_context
 from quoting.web.piece_sheet import sheet
-
-PIECES_ON_A_PAGE = 24
-PIECE_ORDERS = {"name": ("name",), "changed": ("-updated_at",), "labels": ("labels", "name")}
-
-
-@quoters
-@require_GET
-def piece_list(request: HttpRequest) -> HttpResponse:
-    """Saved pieces, by name."""
-    search, archived = request.GET.get("search", "").strip(), request.GET.get("archived") == "1"
-    rows, order = ordered(pieces(search=search, archived=archived), request.GET.get("sort", ""), PIECE_ORDERS)
-    page = Paginator(rows, PIECES_ON_A_PAGE).get_page(request.GET.get("page"))
-    context = {"page": page, "search": search, "archived": archived, "order": order}
-    context["no_prices"] = not page.object_list and catalogue.is_empty()
-    return render(request, "quoting/piece_list.html", context)
 
 
 @quoters

@@ -24,7 +24,7 @@ from quoting.services.clients import create_client
 from quoting.services.quotes import change_draft, draft_quote
 from quoting.web.doors import quoters
 from quoting.web.forms_quote import TypedQuote, fields_of, typed_from, typed_of, wanted
-from quoting.web.ordering import ordered
+from quoting.web.ordering import csv_file, ordered
 from quoting.web.quote_list import as_table, total_words
 from quoting.web.quote_pages import Faults, form_context, happened, issued_context, totals_context
 from quoting.web.quote_rows import pressed
@@ -36,6 +36,8 @@ QUOTE_ORDERS = {
     "number": ("-number", "-pk"),
     "title": ("title", "-pk"),
     "client": ("client__name", "-pk"),
+    "state": ("status", "-pk"),
+    "valid": ("issued__valid_until", "-pk"),
 }
 
 
@@ -63,9 +65,8 @@ def quote_list(request: HttpRequest) -> HttpResponse:
 def quote_table(request: HttpRequest) -> HttpResponse:
     """The list as a table for a spreadsheet."""
     search, status = request.GET.get("search", "").strip(), request.GET.get("status", "")
-    answer = HttpResponse(as_table(quotes(search=search, status=status)), content_type="text/csv")
-    answer["Content-Disposition"] = 'attachment; filename="quotes.csv"'
-    return answer
+    rows, _ = ordered(quotes(search=search, status=status), request.GET.get("sort", ""), QUOTE_ORDERS)
+    return csv_file(as_table(rows), "quotes")
 
 
 @quoters

@@ -2,11 +2,22 @@
 
 from django.urls import URLPattern, URLResolver, path
 
-from quoting.web import bridge, clients, drawing_board, pieces, quote_links, quote_moves, quotes, what_ifs
+from quoting.web import (
+    bridge,
+    clients,
+    drawing_board,
+    lists,
+    pieces,
+    quote_links,
+    quote_moves,
+    quotes,
+    what_ifs,
+)
 
 app_name = "quoting"
 urlpatterns: list[URLPattern | URLResolver] = [
-    path("pieces/", pieces.piece_list, name="pieces"),
+    path("pieces/", lists.piece_list, name="pieces"),
+    path("pieces/list.csv", lists.piece_table, name="piece-table"),
     path("pieces/new", drawing_board.new_piece, name="new-piece"),
     path("pieces/preview", drawing_board.preview, name="preview"),
     path("pieces/<int:pk>/", pieces.piece_page, name="piece"),
@@ -32,7 +43,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("quotes/<int:pk>/send", quote_links.send, name="send"),
     path("quotes/<int:pk>/bridge", bridge.bridge_page, name="bridge"),
     path("quotes/<int:pk>/paper.pdf", quotes.paper, name="paper"),
-    path("clients/", clients.client_list, name="clients"),
+    path("clients/", lists.client_list, name="clients"),
+    path("clients/list.csv", lists.client_table, name="client-table"),
     path("clients/new", clients.new_client, name="new-client"),
     path("clients/<int:pk>/", clients.edit_client, name="client"),
 ]

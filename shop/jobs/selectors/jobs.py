@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
 
 from django.db.models import Prefetch, Q, QuerySet
 
@@ -39,6 +39,22 @@ def running_timers(job: Job | None = None) -> QuerySet[TimeEntry]:
 def running_timer(person: Person) -> TimeEntry | None:
     """A person's timer that runs, if any."""
     return running_timers().filter(person=person).first()
+
+
+def hours(
+    *, search: str = "", person: int | None = None, since: date | None = None, until: date | None = None
+) -> QuerySet[TimeEntry]:
+    """Entries of time of all jobs, newest first, without those struck out; `search` looks in job, operation
+    and note, the days count themselves in.
+    """
+    rows = TimeEntry.objects.filter(struck_out=False).select_related("person", "job", "operation")
+    rows = rows.filter(person=person) if person is not None else rows
+    rows = rows.filter(worked_on__gte=since) if since else rows
+    rows = rows.filter(worked_on__lte=until) if until else rows
+    for word in search.split():
+        said = Q(job__number__icontains=word) | Q(job__title__icontains=word) | Q(note__icontains=word)
+        rows = rows.filter(said | Q(operation__name__icontains=word))
+    return rows.order_by("-worked_on", "-pk")
 
 
 def time_entries(job: Job, *, person: Person = None) -> QuerySet[TimeEntry]:

@@ -6,6 +6,8 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from django.core.paginator import Paginator
+from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -13,6 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from catalog import selectors as catalogue
 from quoting.models import Client, Quote
+from quoting.web.ordering import csv_file, ordered
 from shop.jobs.access import may_see_money, may_see_pay
 from shop.jobs.documents.cost_report import report_page
 from shop.jobs.documents.responses import csv_response, pdf_response
@@ -32,24 +35,41 @@ from shop.jobs.services.jobs import (
 )
 from shop.jobs.web import typed
 from shop.jobs.web.doors import loggers, money, tried
+from shop.jobs.web.tables import JOB_ORDERS, as_table
+
+JOBS_ON_A_PAGE = 40
 
 
 @require_safe
 @loggers
 def job_list(request: HttpRequest) -> HttpResponse:
     """The shop's jobs, and quotes that have none yet."""
-    search, status = request.GET.get("search", ""), request.GET.get("status", "open")
     sees = may_see_money(request.user)
+    rows, order = _listed(request)
     context = {
-        "rows": reads.jobs(search=search, status=status if status in Job.Status.values else "")[:200],
-        "search": search,
-        "status": status,
+        "page": Paginator(rows, JOBS_ON_A_PAGE).get_page(request.GET.get("page")),
+        "order": order,
+        "search": request.GET.get("search", ""),
+        "status": request.GET.get("status", "open"),
         "statuses": [*Job.Status.choices, ("", "All")],
         "may_run": sees,
         "today": timezone.localdate(),
         "quotes": _without_job() if sees else (),
     }
     return render(request, "jobs/list.html", context)
+
+
+@require_safe
+@loggers
+def job_table(request: HttpRequest) -> HttpResponse:
+    """The list as a table for a spreadsheet; prices only for who may see them."""
+    return csv_file(as_table(_listed(request)[0], money=may_see_money(request.user)), "jobs")
+
+
+def _listed(request: HttpRequest) -> tuple[QuerySet[Job], str]:
+    search, status = request.GET.get("search", ""), request.GET.get("status", "open")
+    rows = reads.jobs(search=search, status=status if status in Job.Status.values else "")
+    return ordered(rows, request.GET.get("sort", ""), JOB_ORDERS)
 
 
 def _without_job() -> Any:

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from shop.jobs.web import bench, entries, jobs, lookback, photographs
+from shop.jobs.web import bench, entries, hours, jobs, lookback, photographs
 
 app_name = "jobs"
 urlpatterns = [
@@ -10,6 +10,9 @@ urlpatterns = [
     path("bench/worker.js", bench.worker, name="worker"),
     path("bench/<str:number>/", bench.bench_job, name="bench-job"),
     path("jobs/", jobs.job_list, name="jobs"),
+    path("jobs/list.csv", jobs.job_table, name="job-table"),
+    path("jobs/time", hours.time_page, name="time"),
+    path("jobs/time.csv", hours.time_table, name="time-table"),
     path("jobs/new", jobs.new_job, name="new-job"),
     path("jobs/open/<int:pk>", jobs.open_quote, name="open-quote"),
     path("jobs/<str:number>/", jobs.job_page, name="job"),

@@ -93,6 +93,7 @@ RULES: dict[str, dict[str, str]] = {
     "calendar/<str:secret>.ics": {"GET": ANYONE},
     # pages of quoting
     "pieces/": {"GET": OFFICE},
+    "pieces/list.csv": {"GET": OFFICE},
     "pieces/new": {"GET": OFFICE, "POST": OFFICE},
     "pieces/preview": {"POST": OFFICE},
     "pieces/<int:pk>/": {"GET": OFFICE},
@@ -124,6 +125,7 @@ RULES: dict[str, dict[str, str]] = {
     "quotes/<int:pk>/answer": {"GET": OFFICE, "POST": OFFICE},
     "quotes/<int:pk>/paper.pdf": {"GET": OFFICE},
     "clients/": {"GET": OFFICE},
+    "clients/list.csv": {"GET": OFFICE},
     "clients/new": {"GET": OFFICE, "POST": OFFICE},
     "clients/<int:pk>/": {"GET": OFFICE, "POST": OFFICE},
     # pages under Prices
@@ -154,6 +156,9 @@ RULES: dict[str, dict[str, str]] = {
     "bench/worker.js": {"GET": STAFF},
     "bench/<str:number>/": {"GET": STAFF, "POST": STAFF},
     "jobs/": {"GET": STAFF},
+    "jobs/list.csv": {"GET": STAFF},
+    "jobs/time": {"GET": OFFICE},
+    "jobs/time.csv": {"GET": OFFICE},
     "jobs/new": {"GET": OFFICE, "POST": OFFICE},
     "jobs/open/<int:pk>": {"POST": OFFICE},
     "jobs/<str:number>/": {"GET": STAFF},
