@@ -15,14 +15,12 @@ from shapely.geometry.base import BaseGeometry
 
 from quoting.engine.drawing.areas import area_of, lines_in, polygons_in
 from quoting.engine.drawing.cut_at import CutAt
+from quoting.engine.drawing.treated import treated_body, treated_rim
 from quoting.engine.plane.contour import Contour, to_polygon
 from quoting.engine.solid.build import Solid, TroughBody, Void
-from quoting.engine.solid.layers import inset_mm
-from quoting.engine.spec.types import EdgeTreatment
 
 Interval = tuple[float, float]
 _FAR = 1e5
-_ROUND_STEPS = 12
 _LEAN_STEPS = 6
 
 
@@ -116,73 +114,16 @@ def _stacked(contour_at: Callable[[float], Contour], depths: Sequence[float], cu
 
 # --- slab and drop edge ----------------------------------------------------------------------------------
 def _outer_body(solid: Solid, cut: CutAt) -> BaseGeometry:
-    contour_at, depths = _treated_body(solid)
+    contour_at, depths = treated_body(solid)
     body = _stacked(contour_at, depths, cut)
     if solid.drop_band is not None:
         body = body.difference(_boxes(intervals(solid.drop_band[1], cut), solid.thickness_mm, depths[-1]))
     return body
 
 
-def _treated_body(solid: Solid) -> tuple[Callable[[float], Contour], list[float]]:
-    """The outline of slab and drop edge at any depth, its edges treated, and the depths where it changes."""
-    piece, thickness = solid.piece, solid.thickness_mm
-    drop = piece.drop_edge
-    lowest = drop.depth_mm if drop is not None else thickness
-    top = [edge for edge in piece.edges if edge.at == "top"]
-    bottom = [edge for edge in piece.edges if edge.at == "bottom"]
-
-    def floor_of(side: int) -> float:
-        return lowest if drop is not None and (drop.sides is None or side in drop.sides) else thickness
-
-    def contour_at(z: float) -> Contour:
-        def inset(side: int) -> float:
-            floor = floor_of(side)
-            return max(_inset(top, side, z), _inset(bottom, side, floor - z) if z <= floor else 0.0)
-
-        return _drawn_in(solid.outline, inset)
-
-    marks = {0.0, thickness, lowest, *(step for edge in top for step in _steps(0.0, edge))}
-    for edge in bottom:
-        marks.update(floor - step for floor in (thickness, lowest) for step in _steps(0.0, edge))
-    return contour_at, sorted(z for z in marks if 0.0 <= z <= lowest)
-
-
-def _steps(face: float, edge: EdgeTreatment) -> list[float]:
-    if edge.profile == "chamfer":
-        return [face, face + edge.size_mm]
-    # closer near the face, where the quarter round turns fastest
-    return [face + edge.size_mm * (step / _ROUND_STEPS) ** 2 for step in range(_ROUND_STEPS + 1)]
-
-
-def _inset(edges: Sequence[EdgeTreatment], side: int, depth: float) -> float:
-    """How far the last treatment on `side` draws the face in, `depth` from the flat face."""
-    for edge in reversed(edges):
-        if side < 0 or edge.sides is None or side in edge.sides:
-            return inset_mm(edge, max(depth, 0.0))
-    return 0.0
-
-
-def _drawn_in(contour: Contour, inset: Callable[[int], float]) -> Contour:
-    if not contour.sides:
-        by = inset(-1)
-        return contour.grown(-by) if by else contour
-    insets = [inset(corner.side) for corner in contour.ring]
-    return contour.drawn_in(insets, insets) if any(insets) else contour
-
-
 def _void_face(void: Void, thickness: float, cut: CutAt) -> BaseGeometry:
-    faces = [_boxes(intervals(void.contour, cut), void.top_mm, void.bottom_mm)]
-    for edge in void.edges:
-        into = 1.0 if edge.at == "top" else -1.0
-        face = 0.0 if edge.at == "top" else thickness
-
-        def rim(z: float, edge: EdgeTreatment = edge, face: float = face) -> Contour:
-            by = inset_mm(edge, abs(z - face))
-            return void.contour.grown(by, edge.sides) if by else void.contour
-
-        depths = sorted(face + into * step for step in _steps(0.0, edge))
-        faces.append(_stacked(rim, depths, cut))
-    return shapely.union_all(faces)
+    contour_at, depths = treated_rim(void, thickness)
+    return _stacked(contour_at, depths, cut)
 
 
 # --- troughs ---------------------------------------------------------------------------------------------
@@ -203,7 +144,7 @@ def _beyond(solid: Solid, cut: CutAt) -> tuple[BaseGeometry, ...]:
         if cut.axis == "x"
         else shapely.box(-_FAR, cut.at_mm, _FAR, _FAR)
     )
-    contour_at, depths = _treated_body(solid)
+    contour_at, depths = treated_body(solid)
     slab_depths = [z for z in depths if z <= solid.thickness_mm]
     levels = [(z, to_polygon(contour_at(z)).intersection(half)) for z in slab_depths]
     slab = shapely.union_all([_shadow(a, b, z0, z1, cut) for (z0, a), (z1, b) in pairwise(levels)])

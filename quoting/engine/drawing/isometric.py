@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+import math
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import lru_cache
 from itertools import pairwise
@@ -14,18 +15,23 @@ from shapely.geometry.base import BaseGeometry
 from quoting.engine.drawing import isometry
 from quoting.engine.drawing.areas import polygons_in
 from quoting.engine.drawing.canvas import Canvas, polyline
-from quoting.engine.drawing.isometry import Body, Edge, Hiding
-from quoting.engine.drawing.style import Stroke, style_for
+from quoting.engine.drawing.isometric_edges import edges_of, shown_treatments
+from quoting.engine.drawing.isometry import Body, Hiding
+from quoting.engine.drawing.style import style_for
+from quoting.engine.drawing.treated import treated_body, treated_rim
 from quoting.engine.drawing.values import Drawing, Point
 from quoting.engine.drawing.wording import described
 from quoting.engine.plane.contour import Contour, to_polygon
-from quoting.engine.plane.segments import Ellipse, NoRoom
 from quoting.engine.solid.build import Solid, Void
 from quoting.engine.solid.measure import Geometry
 
 _CHORD_MM = 0.02
 _LEAN_STEPS = 6
 _LEAST_GAP = 0.7
+"""mm on the sheet: a treatment smaller than this is drawn as a sharp arris."""
+_SMOOTH = 0.08
+_STEPS, _SLICES = 6, 24
+_SLICE_CHORD_MM = 0.1
 _WALLS, _HOLLOWS, _INLAYS = "#e6e6e6", "#cfcfcf", "#f0f0f0"
 
 
@@ -54,15 +60,22 @@ def isometric(
     x0, y0, x1, y1 = whole.bounds
     room = style.width - 2 * style.margin
     scale = min(room / (x1 - x0), (room * 0.62) / (y1 - y0))
+    least_mm = _LEAST_GAP / scale
+    treated = _is_treated(solid, least_mm)
+    if treated:
+        bodies = bodies_of(solid, least_mm)
+        whole = covered(solid, bodies, least_mm)
 
     def lay(point: Point) -> Point:
         return ((point[0] - x0) * scale, (point[1] - y0) * scale)
 
-    for shape, fill in _tones(solid, whole, inlays):
+    for shape, fill in _tones(solid, whole, inlays, least_mm):
         _fill(canvas, shape, fill, lay, 0.01 / scale)
     hiding = Hiding(bodies)
     flush = [edge for contour in inlays for edge in isometry.contour_edges(contour, 0.0, "visible")]
-    for edge in (*_edges(solid, scale), *flush):
+    if treated:
+        _outline(canvas, whole, lay, _SMOOTH / scale)
+    for edge in (*edges_of(solid, least_mm), *flush):
         for part in hiding.stretches(edge, 0.5 / scale):
             canvas.path(isometry.path_of(edge, part, lay, scale), edge.stroke)
     return canvas.drawing(
@@ -78,113 +91,76 @@ def _set_in(void: Void) -> bool:
 
 
 # --- material --------------------------------------------------------------------------------------------
-def bodies_of(solid: Solid) -> tuple[Body, ...]:
-    """The solid as a stack of prisms; leaning walls in steps, without edge treatments."""
-    thickness = solid.thickness_mm
-    marks = {0.0, thickness, solid.height_mm}
+def bodies_of(solid: Solid, least_mm: float = math.inf) -> tuple[Body, ...]:
+    """The solid as a stack of prisms; leaning walls, and edge treatments from `least_mm` on, in steps.
+
+    Each step of a treatment is no larger than the piece within it, so that it hides nothing of the surface.
+    """
+    marks = {0.0, solid.thickness_mm, solid.height_mm}
+    marks.update(treated_body(solid, least_mm=least_mm, steps=_STEPS)[1])
     for void in solid.voids:
-        marks.update((void.top_mm, void.bottom_mm))
+        marks.update(treated_rim(void, solid.thickness_mm, least_mm=least_mm, steps=_STEPS)[1])
     for body in solid.troughs:
         depth = body.trough.depth_mm
-        steps = _LEAN_STEPS if body.trough.taper_deg else 1
-        marks.update((body.bottom_mm, *(depth * step / steps for step in range(steps + 1))))
-    if solid.piece.drop_edge is not None:
-        marks.add(solid.piece.drop_edge.depth_mm)
-    depths = sorted(marks)
+        lean = _LEAN_STEPS if body.trough.taper_deg else 1
+        marks.update((body.bottom_mm, *(depth * step / lean for step in range(lean + 1))))
     return tuple(
         Body(top, bottom, plan)
-        for top, bottom in pairwise(depths)
-        if not (plan := _plan_at(solid, (top + bottom) / 2)).is_empty
+        for top, bottom in pairwise(sorted(marks))
+        if not (plan := _plan_between(solid, top, bottom, least_mm)).is_empty
     )
 
 
-def _plan_at(solid: Solid, z: float) -> BaseGeometry:
-    """The plan of the material at depth `z`."""
-    if z < solid.thickness_mm:
-        plan: BaseGeometry = _polygon(solid.outline)
-        holes = [_polygon(void.contour) for void in solid.voids if void.top_mm < z < void.bottom_mm]
+def _plan_between(solid: Solid, top: float, bottom: float, least_mm: float) -> BaseGeometry:
+    """The plan of the material that goes all the way from one depth to another."""
+    middle = (top + bottom) / 2
+    contour_at, _ = treated_body(solid, least_mm=least_mm)
+    outlines = dict.fromkeys((contour_at(top), contour_at(bottom)))
+    # Chords run inside an outline, so that coarse ones hide nothing of it.
+    chord_mm = _CHORD_MM if outlines.keys() == {solid.outline} else _SLICE_CHORD_MM
+    plan = shapely.intersection_all([_polygon(outline, chord_mm) for outline in outlines])
+    if middle > solid.thickness_mm:
+        parts = [_polygon(body.outer) for body in solid.troughs if middle < body.bottom_mm]
+        plan = shapely.union_all([_band_of(solid, plan, middle), *parts])
+        holes = []
     else:
-        parts: list[BaseGeometry] = [_polygon(body.outer) for body in solid.troughs if z < body.bottom_mm]
-        drop = solid.piece.drop_edge
-        if solid.drop_band is not None and drop is not None and z < drop.depth_mm:
-            parts.append(_polygon(solid.drop_band[0]).difference(_polygon(solid.drop_band[1])))
-        plan, holes = shapely.union_all(parts), []
+        here = [void for void in solid.voids if void.top_mm < middle < void.bottom_mm]
+        rims = [treated_rim(void, solid.thickness_mm, least_mm=least_mm)[0] for void in here]
+        holes = [
+            _polygon(contour) for contour in dict.fromkeys(rim(z) for rim in rims for z in (top, bottom))
+        ]
     for body in solid.troughs:
-        if z < body.trough.depth_mm:
-            holes.append(_polygon(body.inner_at(z)))
-        elif z < body.bottom_mm:
+        if middle < body.trough.depth_mm:
+            holes.append(_polygon(body.inner_at(middle)))
+        elif middle < body.bottom_mm:
             holes += [_polygon(drain) for drain in body.drains]
     return plan.difference(shapely.union_all(holes))
 
 
-@lru_cache(maxsize=256)
-def _polygon(contour: Contour) -> shapely.Polygon:
-    return to_polygon(contour, _CHORD_MM)
-
-
-# --- edges -----------------------------------------------------------------------------------------------
-def _edges(solid: Solid, scale: float) -> Iterable[Edge]:
-    yield from _outer_edges(solid, scale)
-    for void in solid.voids:
-        stroke: Stroke = "outline" if void.top_mm == 0.0 else "visible"
-        yield from _hole(void.contour, void.top_mm, void.bottom_mm, stroke)
-    for body in solid.troughs:
-        depth = body.trough.depth_mm
-        top, floor = body.inner_at(0.0), body.inner_at(depth)
-        yield from isometry.contour_edges(top, 0.0, "outline")
-        yield from isometry.contour_edges(floor, depth, "visible")
-        if body.trough.corner_radius_mm == 0.0:
-            for a, b in zip(top.ring, floor.ring, strict=True):
-                yield Edge("visible", ((*a.at, 0.0), (*b.at, depth)))
-        for drain in body.drains:
-            yield from isometry.contour_edges(drain, depth, "visible")
-        if body.bottom_mm > body.top_mm:
-            yield from isometry.contour_edges(body.outer, body.bottom_mm, "outline")
-            yield from isometry.uprights(body.outer, body.top_mm, body.bottom_mm, "outline", outside=True)
-
-
-def _outer_edges(solid: Solid, scale: float) -> Iterable[Edge]:
-    """Show face, foot and corners of slab and drop edge; a chamfer as two lines where it is wide enough."""
-    top_edge = solid.outline
-    shoulder: list[tuple[Contour, float]] = []
-    for edge in solid.piece.edges:
-        if edge.at == "top" and edge.profile == "chamfer" and edge.size_mm * scale >= _LEAST_GAP:
-            try:
-                top_edge = top_edge.grown(-edge.size_mm, edge.sides)
-            except NoRoom:
-                continue
-            shoulder.append((solid.outline, edge.size_mm))
-    yield from isometry.contour_edges(top_edge, 0.0, "outline")
-    for contour, depth in shoulder:
-        yield from isometry.contour_edges(contour, depth, "visible")
-    starts = max((depth for _, depth in shoulder), default=0.0)
+def _band_of(solid: Solid, plan: BaseGeometry, z: float) -> BaseGeometry:
+    """Of the outline's plan below the slab, what the drop edge is; nothing where it does not reach."""
     drop = solid.piece.drop_edge
-    lowest = solid.thickness_mm if drop is None else drop.depth_mm
-
-    def foot(side: int) -> float:
-        dropped = drop is not None and (drop.sides is None or side in drop.sides)
-        return lowest if dropped else solid.thickness_mm
-
-    segments = solid.outline.segments
-    for before, segment in zip((segments[-1], *segments[:-1]), segments, strict=True):
-        yield isometry.segment_edge(segment, solid.outline, foot(segment.side), "outline")
-        low, high = sorted((foot(before.side), foot(segment.side)))
-        if high > low and not isinstance(segment, Ellipse):
-            yield Edge("outline", ((*segment.start, low), (*segment.start, high)))
-    yield from isometry.uprights(solid.outline, starts, solid.thickness_mm, "outline", outside=True)
-    if solid.drop_band is None:
-        return
-    band = _polygon(solid.drop_band[0]).difference(_polygon(solid.drop_band[1]))
-    for corner in isometry.uprights(solid.outline, solid.thickness_mm, lowest, "outline", outside=True):
-        x, y, _ = corner.points[0]
-        if band.intersection(shapely.Point(x, y).buffer(1.0)).area > 0.05:  # only where the band is
-            yield corner
+    if solid.drop_band is None or drop is None or z > drop.depth_mm:
+        return shapely.Polygon()
+    return plan.difference(_polygon(solid.drop_band[1]))
 
 
-def _hole(contour: Contour, top: float, bottom: float, stroke: Stroke) -> Iterable[Edge]:
-    yield from isometry.contour_edges(contour, top, stroke)
-    yield from isometry.contour_edges(contour, bottom, "visible")
-    yield from isometry.uprights(contour, top, bottom, "visible", outside=False)
+def covered(solid: Solid, bodies: Sequence[Body], least_mm: float) -> BaseGeometry:
+    """What the piece covers in projection, edges treated: its stack, and slices of what is treated."""
+    contour_at, depths = treated_body(solid, least_mm=least_mm, steps=_SLICES)
+    slices = [(z, _polygon(contour_at(z), _SLICE_CHORD_MM)) for z in depths]
+    plans = [(z, plan if z <= solid.thickness_mm else _band_of(solid, plan, z)) for z, plan in slices]
+    return shapely.union_all([silhouette(bodies), *(_projected(plan, z) for z, plan in plans)])
+
+
+def _is_treated(solid: Solid, least_mm: float) -> bool:
+    edges = (*solid.piece.edges, *(edge for void in solid.voids for edge in void.edges))
+    return bool(shown_treatments(edges, least_mm))
+
+
+@lru_cache(maxsize=256)
+def _polygon(contour: Contour, chord_mm: float = _CHORD_MM) -> shapely.Polygon:
+    return to_polygon(contour, chord_mm)
 
 
 # --- tones -----------------------------------------------------------------------------------------------
@@ -214,12 +190,17 @@ def _projected(plan: BaseGeometry, z: float) -> BaseGeometry:
 
 
 def _tones(
-    solid: Solid, whole: BaseGeometry, inlays: Sequence[Contour]
+    solid: Solid, whole: BaseGeometry, inlays: Sequence[Contour], least_mm: float
 ) -> tuple[tuple[BaseGeometry, str], ...]:
     """Walls toned, show face white, hollows darker, floors and what is seen through them light again."""
-    mouths = [(v.contour, v.contour, v.bottom_mm) for v in solid.voids if v.top_mm == 0.0]
+    rims = [treated_rim(v, solid.thickness_mm, least_mm=least_mm)[0] for v in solid.voids]
+    mouths = [
+        (rim(0.0), rim(v.bottom_mm), v.bottom_mm)
+        for v, rim in zip(solid.voids, rims, strict=True)
+        if not v.top_mm
+    ]
     mouths += [(b.inner_at(0.0), b.inner_at(b.trough.depth_mm), b.trough.depth_mm) for b in solid.troughs]
-    face = _projected(_polygon(solid.outline), 0.0)
+    face = _projected(_polygon(treated_body(solid, least_mm=least_mm)[0](0.0)), 0.0)
     hollows = [_projected(_polygon(mouth), 0.0) for mouth, _, _ in mouths]
     floors = [
         hollow.intersection(_projected(_polygon(floor), depth))
@@ -233,6 +214,13 @@ def _tones(
         (shapely.union_all(floors), "#fff"),
         (shapely.union_all([_projected(_polygon(inlay), 0.0) for inlay in inlays]), _INLAYS),
     )
+
+
+def _outline(canvas: Canvas, whole: BaseGeometry, lay: Callable[[Point], Point], coarse: float) -> None:
+    """The border of all that the piece covers: where its rounded edges turn out of sight."""
+    for part in polygons_in(whole):
+        points = [lay((x, y)) for x, y in part.exterior.simplify(coarse).coords[:-1]]
+        canvas.path(polyline(points, closed=True), "outline")
 
 
 def _fill(

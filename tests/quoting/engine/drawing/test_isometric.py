@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import numpy as np
 import pytest
@@ -8,12 +9,13 @@ import shapely
 from hypothesis import HealthCheck, given, settings
 
 from quoting.engine.drawing import isometry
-from quoting.engine.drawing.isometric import bodies_of, isometric, silhouette
+from quoting.engine.drawing.isometric import bodies_of, covered, isometric, silhouette
+from quoting.engine.drawing.isometric_edges import edges_of
 from quoting.engine.drawing.isometry import Body, Edge, Hiding, project
 from quoting.engine.plane.shapes import Rectangle, Round
 from quoting.engine.solid.build import Solid, build
 from quoting.engine.solid.measure import measure
-from quoting.engine.spec.types import Inlay, Opening, Piece
+from quoting.engine.spec.types import DropEdge, EdgeTreatment, Inlay, Opening, Piece
 from tests.quoting.engine.drawing.drawn import NAMES, assert_sound, geometry_of, solid_of, tree
 from tests.quoting.engine.drawing.made import solids
 
@@ -119,6 +121,72 @@ def test_the_silhouette_of_a_block_is_its_hexagon() -> None:
     # top 100 × 100 seen at area × √3/2, and two sides of 100 × 50 each at the same
     area = (100 * 100 + 2 * 100 * 50) * math.sqrt(3) / 2
     assert silhouette([BLOCK]).area == pytest.approx(area)
+
+
+def _treated(*edges: EdgeTreatment, **more: Any) -> Solid:
+    return build(Piece("A", "mm", 60.0, Rectangle(500.0, 300.0), edges=edges, **more))
+
+
+def test_a_bottom_chamfer_is_seen_edge_on_and_the_front_is_lower_by_it() -> None:
+    sharp, cut = _treated(), _treated(EdgeTreatment("bottom", "chamfer", 20.0))
+    assert silhouette(bodies_of(sharp)).bounds[3] == pytest.approx(500 / 2 + 60)
+    assert covered(cut, bodies_of(cut, 1.0), 1.0).bounds[3] == pytest.approx(500 / 2 + 40, abs=0.5)
+    # too small for the sheet: left out
+    assert silhouette(bodies_of(cut, 21.0)).bounds[3] == pytest.approx(500 / 2 + 60)
+
+
+def test_a_quarter_round_turns_out_of_sight_at_forty_five_degrees() -> None:
+    """At the back corner both mitred rounds are 2R(1 − √½) lower than the arris they take away."""
+    cut = _treated(EdgeTreatment("top", "round", 20.0))
+    lost = 2 * 20 * (1 - math.sqrt(0.5))
+    assert covered(cut, bodies_of(cut, 1.0), 1.0).bounds[1] == pytest.approx(-150 + lost, abs=0.4)
+
+
+def test_hiding_steps_lie_within_the_piece() -> None:
+    cut = _treated(EdgeTreatment("top", "round", 20.0), EdgeTreatment("bottom", "chamfer", 15.0))
+    stack = bodies_of(cut, 1.0)
+    volume = math.fsum((body.bottom - body.top) * body.plan.area for body in stack)
+    true = measure(cut).volume_m3 * 1e9
+    assert 0.98 * true < volume < true
+    for body in stack:
+        inset = max((20 - math.sqrt(max(0.0, 400 - (20 - body.top) ** 2))) if body.top < 20 else 0.0, 0.0)
+        assert body.plan.bounds[0] >= inset - 0.05
+
+
+def _strokes(solid: Solid) -> list[tuple[str, tuple[tuple[float, float, float], ...]]]:
+    return [(edge.stroke, edge.points) for edge in edges_of(solid, 1.0)]
+
+
+def test_a_chamfer_shows_its_edges_and_mitres_and_a_round_narrow_lines() -> None:
+    lines = _strokes(_treated(EdgeTreatment("top", "chamfer", 10.0)))
+    assert ("outline", ((10.0, 10.0, 0.0), (490.0, 10.0, 0.0))) in lines
+    assert ("visible", ((0.0, 0.0, 10.0), (500.0, 0.0, 10.0))) in lines
+    assert ("visible", ((10.0, 10.0, 0.0), (0.0, 0.0, 10.0))) in lines  # the mitre
+    assert ("outline", ((0.0, 0.0, 10.0), (0.0, 0.0, 60.0))) in lines
+    lines = _strokes(_treated(EdgeTreatment("bottom", "round", 10.0)))
+    assert ("thin", ((10.0, 10.0, 60.0), (490.0, 10.0, 60.0))) in lines
+    assert ("thin", ((0.0, 0.0, 50.0), (500.0, 0.0, 50.0))) in lines
+    assert ("outline", ((0.0, 0.0, 0.0), (0.0, 0.0, 50.0))) in lines
+
+
+def test_only_treated_sides_have_a_shoulder() -> None:
+    lines = _strokes(_treated(EdgeTreatment("top", "chamfer", 10.0, (0,))))
+    shoulders = [
+        points for stroke, points in lines if stroke == "visible" and points[0][2] == points[-1][2] == 10.0
+    ]
+    assert shoulders == [((0.0, 0.0, 10.0), (500.0, 0.0, 10.0))]
+
+
+def test_rims_and_drop_edges_are_treated_too() -> None:
+    rim = (EdgeTreatment("top", "chamfer", 10.0),)
+    hole = Opening(((250.0, 150.0),), Rectangle(100.0, 80.0), edges=rim)
+    lines = _strokes(_treated(features=(hole,)))
+    assert ("outline", ((190.0, 100.0, 0.0), (310.0, 100.0, 0.0))) in lines
+    assert ("visible", ((200.0, 110.0, 10.0), (300.0, 110.0, 10.0))) in lines
+    lines = _strokes(_treated(EdgeTreatment("bottom", "chamfer", 10.0), drop_edge=DropEdge(120.0, 40.0)))
+    assert ("visible", ((0.0, 0.0, 110.0), (500.0, 0.0, 110.0))) in lines
+    assert ("outline", ((10.0, 10.0, 120.0), (490.0, 10.0, 120.0))) in lines
+    assert ("outline", ((0.0, 0.0, 60.0), (0.0, 0.0, 110.0))) in lines
 
 
 def test_an_opening_lets_its_far_walls_be_seen() -> None:
