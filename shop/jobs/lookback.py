@@ -70,6 +70,11 @@ class BreakageFinding:
     suggested: float | None
     """Drawn towards today's standard; None from fewer than three jobs."""
 
+    @property
+    def share_lost(self) -> float | None:
+        """breaks ÷ castings; None before the first."""
+        return self.breaks / self.castings if self.castings else None
+
 
 def look_back(
     operation: str, results: Sequence[Result], *, spread: tuple[float, float, float] = (0.8, 1.0, 1.4)

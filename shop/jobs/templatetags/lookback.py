@@ -18,4 +18,7 @@ def plain_percent(share: float | Decimal | str | None) -> str:
 @register.filter
 def signed_percent(share: float | str | None) -> str:
     """Return a share as a percentage that says which way; nothing for none."""
-    return "" if share is None or share == "" else f"{float(share) * 100:+.1f} %".replace("-", "−")
+    if share is None or share == "":
+        return ""
+    percent = round(float(share) * 100, 1)
+    return f"{percent:+.1f} %".replace("-", "−") if percent else "0.0 %"

@@ -55,6 +55,7 @@ def bench_job(request: HttpRequest, number: str) -> HttpResponse:
     context = {
         "job": job,
         "rows": rows,
+        "done_count": sum(done for _, done in rows),
         "running": reads.running_timer(request.user),
         "materials": PlannedMaterial.objects.filter(piece__job=job).order_by("pk"),
         "outcomes": Mishap.Outcome.choices,
