@@ -11,6 +11,7 @@ import re
 import sys
 import threading
 from collections.abc import Iterator
+from decimal import Decimal
 from html.parser import HTMLParser
 from io import BytesIO, StringIO
 from xml.etree import ElementTree
@@ -122,7 +123,7 @@ def _spoilt(world: World) -> World:
         title=HOSTILE,
         quoted_on=timezone.localdate(),
         items=[ItemWanted(piece, 1)],
-        lines=[LineWanted(HOSTILE, 5)],
+        lines=[LineWanted(HOSTILE, Decimal(5))],
         note=FETCHING,
         by=owner,
     )
