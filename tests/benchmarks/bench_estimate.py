@@ -29,6 +29,7 @@ from quoting.engine.estimate.outlook import breaks, risk  # noqa: E402
 from quoting.engine.estimate.report import report  # noqa: E402
 from quoting.engine.estimate.what_if import what_if  # noqa: E402
 from quoting.engine.plane import corners  # noqa: E402
+from quoting.engine.pricing import costs  # noqa: E402
 from quoting.engine.spec.parse import parse_piece  # noqa: E402
 from quoting.engine.takeoff import effort  # noqa: E402
 from tests.quoting.engine.estimate.told import known  # noqa: E402
@@ -54,7 +55,7 @@ class Bare(APIView):
 
 def forget() -> None:
     """Forget what earlier runs found."""
-    for remembered in (effort.sheets, effort.bars, corners.walk, corners.bends):
+    for remembered in (effort.sheets, effort.bars, corners.walk, corners.bends, costs._mean):
         remembered.cache_clear()
 
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 
 from quoting.engine.errors import Fault, Refused
 from quoting.engine.money import exact, to_minor
@@ -134,9 +135,14 @@ def hours_factor(line: LabourLine, terms: ShopTerms) -> Fraction:
     if terms.hours_basis == "likely":
         return Fraction(1)
     if terms.hours_basis == "expected":
-        return sum((Fraction(exact(point)) for point in line.spread), Fraction(0)) / 3
+        return _mean(line.spread)
     message = "hours are priced as planned (likely) or at the mean of their spread (expected)"
     raise Refused([Fault("terms.hours_basis", message, "bad_choice", terms.hours_basis)])
+
+
+@lru_cache(maxsize=64)
+def _mean(spread: tuple[float, float, float]) -> Fraction:
+    return sum((Fraction(exact(point)) for point in spread), Fraction(0)) / 3
 
 
 def expected_hours(line: LabourLine, terms: ShopTerms) -> Decimal:

@@ -98,7 +98,7 @@ def cost_build_up(
     """
     units = terms.minor_units
     by_basis = {basis: material_costs(materials, basis, units) for basis in ("packs", "use")}
-    chosen = material_costs(materials, terms.materials_basis, units)
+    chosen = by_basis.get(terms.materials_basis) or material_costs(materials, terms.materials_basis, units)
     hours = sum((exact(line.hours) for line in labour), Decimal(0))
     labour_cost = sum((to_minor(line.cost, units) for line in labour), Decimal(0))
     priced = tuple(_priced(line, terms) for line in labour)

@@ -11,7 +11,7 @@ from datetime import date
 
 from quoting.engine.solid.measure import Geometry
 from quoting.engine.spec.types import Finish, Inlay, Opening, Piece, Trough
-from quoting.engine.takeoff.cure import climate
+from quoting.engine.takeoff.cure import temperatures_c
 from quoting.engine.takeoff.lines import Caution, Weights
 from quoting.engine.takeoff.weather import (
     COLD_C,
@@ -98,7 +98,7 @@ def _temperature(terms: ShopTerms, pour: date, forecast_c: Sequence[float]) -> I
     def said(celsius: float) -> str:
         return temperature(celsius, terms.unit_system)
 
-    days = climate(terms, pour, forecast_c).temperatures_c[:_FIRST_DAYS]
+    days = temperatures_c(terms, pour, forecast_c, _FIRST_DAYS)
     coldest, hottest = min(days), max(days)
     least = said(THIN_LEAST_C)
     if coldest < COLD_C:

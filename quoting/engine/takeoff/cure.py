@@ -79,19 +79,29 @@ class Climate:
         raise Refused([Fault("terms.dry_days", message, "too_long", str(day))])
 
 
-def climate(terms: ShopTerms, pour: date, forecast_c: Sequence[float] = ()) -> Climate:
+def temperatures_c(
+    terms: ShopTerms, pour: date, forecast_c: Sequence[float] = (), days: int = LONGEST_DAYS
+) -> tuple[float, ...]:
     """The shop's temperatures from the day of the pour: the forecast day by day, then the means by month."""
     if len(terms.shop_temperature_c) != 12:
         message = "twelve temperatures are wanted, January first"
         raise Refused([Fault("terms.shop_temperature_c", message, "wrong_count")])
+    first, last = pour.toordinal(), later(pour, days - 1).toordinal()
+    by_month = [
+        terms.shop_temperature_c[date.fromordinal(day).month - 1]
+        for day in range(first + len(forecast_c), last + 1)
+    ]
+    return (*forecast_c[:days], *by_month)
+
+
+def climate(terms: ShopTerms, pour: date, forecast_c: Sequence[float] = ()) -> Climate:
+    """The temperatures from the day of the pour on, and the equivalent age by the end of each day."""
     maturity = of_shop(terms)
-    temperatures = tuple(
-        forecast_c[day] if day < len(forecast_c) else terms.shop_temperature_c[later(pour, day).month - 1]
-        for day in range(LONGEST_DAYS)
-    )
+    temperatures = temperatures_c(terms, pour, forecast_c)
+    hours = {celsius: 24 * age_factor(celsius, maturity) for celsius in dict.fromkeys(temperatures)}
     reached = [0.0]
-    for temperature_c in temperatures:
-        reached.append(reached[-1] + 24 * age_factor(temperature_c, maturity))
+    for celsius in temperatures:
+        reached.append(reached[-1] + hours[celsius])
     return Climate(temperatures, tuple(reached), maturity, curve_of(terms), terms.unit_system)
 
 

@@ -171,7 +171,8 @@ class _Core:
         """The core's parts: sides, ends, lid, bent corners where their radius asks for them."""
         parts = [*self._panels(boards, terms), lid := self._lid(boards)]
         if self.bent:
-            parts += [self._corner(quarter, boards) for quarter in range(4)]
+            bands = [self._corner_band(z, boards) for z in (0.0, self.trough.depth_mm)]
+            parts += [self._corner(quarter, bands, boards) for quarter in range(4)]
         joints = (*(self.true_height_mm,) * 4, 2 * (lid.length_mm + lid.width_mm))
         note = (
             "Strip the trough core from inside: lid first, ends inward, then sides; a saw cut down one side "
@@ -258,18 +259,18 @@ class _Core:
         right = [*((x, -y) for x, y in reversed(corner)), *corner]
         return (*right, *((-x, y) for x, y in reversed(right)))
 
-    def _corner(self, quarter: int, boards: Boards) -> Made:
+    def _corner_band(self, z_mm: float, boards: Boards) -> Plan:
+        """Footprint of the bent strip at a level in the first quarter, about the trough's middle."""
+        r, (a, b) = self.trough.corner_radius_mm, self.half(z_mm)
+        inner = _quarter(r - min(boards.strip_mm, r / 2), (a - r, r - b))
+        return (*_quarter(r, (a - r, r - b)), *reversed(inner))
+
+    def _corner(self, quarter: int, bands: Sequence[Plan], boards: Boards) -> Made:
         r, depth = self.trough.corner_radius_mm, self.trough.depth_mm
         strip = boards.strip
         assert strip is not None, "a core with bent corners comes with bendable strip"  # noqa: S101
-        plans = []
-        for z in (0.0, depth):
-            a, b = self.half(z)
-            outer = _quarter(r, (a - r, r - b))
-            inner = _quarter(r - min(boards.strip_mm, r / 2), (a - r, r - b))
-            ring = (*outer, *reversed(inner))
-            flips = ((1, 1), (1, -1), (-1, -1), (-1, 1))[quarter]
-            plans.append(self._in_place(tuple((x * flips[0], y * flips[1]) for x, y in ring)))
+        along, across = ((1, 1), (1, -1), (-1, -1), (-1, 1))[quarter]
+        plans = [self._in_place([(x * along, y * across) for x, y in band]) for band in bands]
         developed = r * math.pi / 2
         slant = math.hypot(depth, depth * math.tan(self.lean) * math.sqrt(2))
         edges = "square" if self.trough.taper_deg == 0 else "ends trimmed to the slope"
@@ -286,11 +287,11 @@ class _Core:
             standing=(stand,),
         )
 
-    def _in_place(self, plan: Plan) -> Plan:
+    def _in_place(self, plan: Sequence[Point]) -> Plan:
         turn = math.radians(self.trough.turn_deg)
         c, s = math.cos(turn), math.sin(turn)
         cx, cy = self.trough.centre_mm
-        return tuple((cx + x * c - y * s, cy + x * s + y * c) for x, y in plan)
+        return tuple([(cx + x * c - y * s, cy + x * s + y * c) for x, y in plan])
 
 
 def _quarter(radius: float, centre: Point) -> Plan:

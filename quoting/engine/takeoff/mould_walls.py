@@ -273,13 +273,13 @@ def _curved_plans(segment: Arc | Ellipse, thick_mm: float) -> tuple[tuple[Point,
         step = 2 * math.acos(max(0.5, 1 - CHORD_MM / max(radius, radius + outward)))
         steps = max(2, 2 * math.ceil(abs(segment.sweep_rad) / step / 2))
         turns = [segment.start_rad + segment.sweep_rad * k / steps for k in range(steps + 1)]
-        face = [segment.at(turn) for turn in turns]
+        ways = [(math.cos(turn), math.sin(turn)) for turn in turns]
+        x, y = segment.centre
+        face = [(x + radius * cos, y + radius * sin) for cos, sin in ways]
         if abs(segment.sweep_rad) > 2 * math.pi - 1e-9:
             face[-1] = face[0]
-        wide = Arc(
-            segment.centre, max(radius + outward, 1e-6), segment.start_rad, segment.sweep_rad, segment.side
-        )
-        back = [wide.at(turn) for turn in turns]
+        wide = max(radius + outward, 1e-6)
+        back = [(x + wide * cos, y + wide * sin) for cos, sin in ways]
     middle = len(face) // 2
     if face[0] != face[-1]:
         return ((*face, *reversed(back)),)
