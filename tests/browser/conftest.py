@@ -55,10 +55,11 @@ class Visit:
         self.page.set_default_timeout(20_000)
 
     def _console(self, message: Any) -> None:
-        # A refused form answers 422 on purpose; the browser logs that as an error of the console. A preview
-        # that a newer one overtakes is abandoned: htmx tells that by these two, a failed one by sendError.
+        # A form refused answers 422 or 409 on purpose; the browser logs that as an error of the console. A
+        # preview that a newer one overtakes is abandoned: htmx tells that by these two, a failed one by sendError.
         overtaken = message.text.startswith(("htmx:afterRequest,", "htmx:sendAbort,"))
-        if message.type == "error" and "422" not in message.text and not overtaken:
+        refused = re.search("a status of (409|422)", message.text)
+        if message.type == "error" and not refused and not overtaken:
             self.faults.append(f"console at {urlsplit(self.page.url).path}: {message.text[:120]}")
 
     def _request(self, request: Any) -> None:
