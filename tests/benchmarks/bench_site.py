@@ -57,6 +57,7 @@ def run(quotes: int, hours: int) -> None:
     job = open_from_quote(demo.issued.quote, on=date(2026, 3, 2))
     owner = User.objects.get(username=demo.username)
     asks = addresses(owner, job.pk)
+    started = peak_mib()
     few = {name: queries(ask) for name, ask in asks.items()}
     say(f"filling: {quotes:,} quotes, {hours:,} entries of time")
     many_quotes(quotes)
@@ -64,9 +65,17 @@ def run(quotes: int, hours: int) -> None:
     many = {name: queries(ask) for name, ask in asks.items()}
     took = {name: median_ms(ask) for name, ask in asks.items()}
     print_table(took, few, many)
+    lists = peak_mib()
     papers(demo)
-    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-    print(f"\npeak memory: {peak:.0f} MiB; Python {sys.version.split()[0]}, {os.cpu_count()} cores")
+    paper = peak_mib()
+    nesting()
+    print(
+        f"\npeak memory: {started:.0f} MiB with the program loaded, {lists:.0f} after the lists, "
+        f"{paper:.0f} after the papers; Python {sys.version.split()[0]}, {os.cpu_count()} cores"
+    )
+    differ = [name for name in few if few[name] != many[name]]
+    if differ:
+        raise SystemExit(f"asks more often of more rows: {', '.join(differ)}")
 
 
 def addresses(owner: Any, job: int) -> dict[str, Callable[[], object]]:
@@ -94,6 +103,9 @@ def addresses(owner: Any, job: int) -> dict[str, Callable[[], object]]:
         "quotes by API": get("/api/v1/quotes"),
         "quotes by API, half-way": get("/api/v1/quotes?offset=50000"),
         "take-off and price by API": post("/api/v1/takeoff"),
+        "quotes as a table, searched": get("/quotes/list.csv?search=counter+9999"),
+        "clients by API": get("/api/v1/clients"),
+        "materials by API": get("/api/v1/materials"),
         "pieces": get("/pieces/"),
         "a piece's page": get("/pieces/1/"),
         "cost report by API": get(f"/api/v1/jobs/{job}/report"),
@@ -180,6 +192,26 @@ def papers(demo: Any) -> None:
         f"\nclient's paper, CPU: {mine:.0f} ms; the same HTML by the library alone {theirs:.0f} ms; "
         f"ratio {mine / theirs:.2f}"
     )
+
+
+def nesting() -> None:
+    """Ten lists of the published classes laid out: ours against the best of a library's settings."""
+    from tests.benchmarks.bench_cutting import STEPS, Row, measure
+    from tests.benchmarks.cutting_instances import instances
+
+    total = Row()
+    for one in instances(range(1, 11), [40], each=1):
+        total.add(measure(one, STEPS, library=True))
+    print(
+        f"\nnesting, {total.lists} lists of 40 parts: {total.ours} sheets in {total.seconds:.1f} s; "
+        f"the best of 324 settings of a general library {total.library} in {total.library_seconds:.1f} s; "
+        f"bound {total.bound}; time ratio {total.seconds / total.library_seconds:.2f}"
+    )
+
+
+def peak_mib() -> float:
+    """The most memory this process has held so far."""
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
 
 
 def say(message: str) -> None:
