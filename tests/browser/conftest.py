@@ -56,7 +56,7 @@ class Visit:
 
     def _console(self, message: Any) -> None:
         # A form refused answers 422 or 409 on purpose; the browser logs that as an error of the console. A
-        # preview that a newer one overtakes is abandoned: htmx tells that by these two, a failed one by sendError.
+        # preview that is overtaken is abandoned: htmx tells that by these two, a failed one by sendError.
         overtaken = message.text.startswith(("htmx:afterRequest,", "htmx:sendAbort,"))
         refused = re.search("a status of (409|422)", message.text)
         if message.type == "error" and not refused and not overtaken:
