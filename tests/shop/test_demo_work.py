@@ -43,6 +43,9 @@ def test_a_fresh_shop_has_done_some_work_and_the_table_costs_what_it_did() -> No
     assert {one.hours.jobs for one in findings(MONDAY)} == {0, 1}
     rows = months(date(2025, 12, 1), MONDAY, closed_reports(now=now))
     assert [sum(getattr(row, name) for row in rows) for name in ("quoted", "won", "closed")] == [3, 2, 1]
+    assert rows[-1].taken.in_hand == going.line("total").actual
+    taken = [row.taken.materials + row.taken.labour + row.taken.overhead for row in rows]
+    assert sum(taken) == done.line("total").actual + going.line("total").actual
     before = [model._default_manager.count() for model in EACH]
     again = load_demo("metric", on=date(2026, 3, 9), work=True)
     assert [model._default_manager.count() for model in EACH] == before

@@ -20,7 +20,7 @@ from shop.jobs.api.asked import page_of, read, the_job
 from shop.jobs.api.permissions import Money, Running
 from shop.jobs.api.queries import JobQuery, narrowed
 from shop.jobs.api.rows import JobRow
-from shop.jobs.api.serializers import JobChange, JobWrite
+from shop.jobs.api.serializers import CloseWrite, JobChange, JobWrite
 from shop.jobs.api.shown import job_row, job_whole
 from shop.jobs.documents.responses import csv_response, pdf_response
 from shop.jobs.models import Job
@@ -28,6 +28,7 @@ from shop.jobs.selectors.by_hand import material_plan, operation_plan
 from shop.jobs.selectors.costs import report_of
 from shop.jobs.selectors.jobs import jobs
 from shop.jobs.selectors.report_object import report_object
+from shop.jobs.services.common import refuse
 from shop.jobs.services.jobs import (
     PieceWanted,
     change_job,
@@ -95,10 +96,14 @@ class JobView(OneJob):
 class CloseView(OneJob):
     """Closing a job."""
 
-    @extend_schema(request=None, responses=OBJECT)
+    @extend_schema(request=CloseWrite, responses=OBJECT)
     def post(self, request: Request, pk: int) -> Response:
         """Close it: nothing more is to come."""
-        close_job(the_job(pk), on=timezone.localdate(), by=request.user)
+        today = timezone.localdate()
+        on = read(CloseWrite, request).get("closed_on", today)
+        if on > today:
+            refuse("closed_on", "This day has not come yet.", "future", on)
+        close_job(the_job(pk), on=on, by=request.user)
         return self.retrieve(request, pk)
 
 

@@ -93,6 +93,12 @@ class JobChange(serializers.Serializer[Any]):
     note = serializers.CharField(max_length=4000, required=False, allow_blank=True)
 
 
+class CloseWrite(serializers.Serializer[Any]):
+    """When a job was closed; today, if not said."""
+
+    closed_on = serializers.DateField(required=False)
+
+
 class WorkWrite(serializers.Serializer[Any]):
     """What somebody works on."""
 

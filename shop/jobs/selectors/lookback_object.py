@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import asdict
 from datetime import date, datetime
+from decimal import Decimal
 from typing import Any
 
 from django.utils import timezone
 
 from shop.jobs.beta import Chance
 from shop.jobs.selectors.lookback import Finding, findings
-from shop.jobs.selectors.margins import MarginRow, closed_reports, margins, months, promises
+from shop.jobs.selectors.margins import MarginRow, MonthRow, closed_reports, margins, months, promises
 
 
 def look_back_object(on: date, *, now: datetime) -> dict[str, Any]:
@@ -30,16 +31,18 @@ def period_object(first: date, last: date, *, now: datetime) -> dict[str, Any]:
     """The months of a period, and the promises open today."""
     rows = months(first, last, closed_reports(now=now))
     return {
-        "months": [
-            {name: str(value) if not isinstance(value, int) else value for name, value in asdict(row).items()}
-            | {"margin": str(row.margin)}
-            for row in rows
-        ],
+        "months": [_month(row) for row in rows],
         "promises": [
             {"job": job.number, "title": job.title, "due_on": job.due_on, "days_left": days}
             for job, days in promises(timezone.localdate(now))
         ],
     }
+
+
+def _month(row: MonthRow) -> dict[str, Any]:
+    said = asdict(row)
+    said |= said.pop("taken") | {"margin": row.margin}
+    return {name: str(value) if isinstance(value, Decimal) else value for name, value in said.items()}
 
 
 def _finding(one: Finding) -> dict[str, Any]:

@@ -14,6 +14,7 @@ from shop.jobs.facts import hours_of
 from shop.jobs.models import Job, TimeEntry
 from shop.jobs.report_lines import CostReport
 from shop.jobs.selectors.costs import report_of
+from shop.jobs.selectors.in_hand import Taken, taken_by_month
 
 Closed = Sequence[tuple[Job, CostReport]]
 
@@ -52,6 +53,8 @@ class MonthRow:
     closed: int
     price: Decimal
     cost: Decimal
+    taken: Taken
+    """By all jobs in it, and what stood in hand at its end."""
 
     @property
     def margin(self) -> Decimal:
@@ -128,8 +131,9 @@ def months(first: date, last: date, closed: Closed) -> tuple[MonthRow, ...]:
     done = [(job.closed_on, job.price, made.line("total").actual) for job, made in closed if job.closed_on]
     prices = _by_month(names, ((day, price) for day, price, _ in done))
     costs = _by_month(names, ((day, cost) for day, _, cost in done))
+    taken = taken_by_month(names)
     return tuple(
-        MonthRow(name, *quoted[name], *won[name], hours[name], *prices[name], costs[name][1])
+        MonthRow(name, *quoted[name], *won[name], hours[name], *prices[name], costs[name][1], taken[name])
         for name in names
     )
 
