@@ -98,8 +98,8 @@ def _sheet(
 
     field = LabelField(lambda box: box.y0 >= top)
     field.block(caption)
-    for rest in one.offcuts:
-        box = laid(rest.x_mm, rest.y_mm, rest.length_mm, rest.width_mm)
+    rests = [laid(rest.x_mm, rest.y_mm, rest.length_mm, rest.width_mm) for rest in one.offcuts]
+    for rest, box in zip(one.offcuts, rests, strict=True):
         canvas.rect(box, "thin", fill=_OFFCUT)
         _written_in(canvas, field, box, "offcut", _size(rest.length_mm, rest.width_mm, system))
     boxes = [laid(part.x_mm, part.y_mm, part.length_mm, part.width_mm) for part in one.placed]
@@ -111,14 +111,16 @@ def _sheet(
         for part, box in zip(one.placed, boxes, strict=True)
         if not _written_in(canvas, field, box, part.name, _size(part.length_mm, part.width_mm, system))
     ]
-    for name, box in beside:
-        _written_beside(canvas, field, box, name)
     whole = (stock.length_mm, stock.width_mm)
     for cut in one.cuts:
         canvas.line(*_ends(cut, scale, low), stroke="thin")
     # short cuts have fewest places for their numbers, so they choose first
     for order, cut in sorted(enumerate(one.cuts, 1), key=lambda item: item[1].to_mm - item[1].from_mm):
         _cut(canvas, field, cut, order, whole, scale, low)
+    for box in (*boxes, *rests):
+        field.ink(((box.x0, box.y0), (box.x1, box.y0), (box.x1, box.y1), (box.x0, box.y1), (box.x0, box.y0)))
+    for name, box in beside:
+        _written_beside(canvas, field, box, name)
     return canvas.extent.y1 + _BETWEEN
 
 
