@@ -8,6 +8,9 @@ from datetime import date, datetime, timedelta
 
 from icalendar import Calendar, Event
 
+MOST_OCTETS = 75
+"""Of a content line, its end not counted."""
+
 
 @dataclass(frozen=True, slots=True)
 class Entry:
@@ -36,4 +39,22 @@ def feed(entries: Iterable[Entry], name: str) -> bytes:
         event.add("SUMMARY", entry.title)
         event.add("DESCRIPTION", entry.detail)
         calendar.add_component(event)
-    return bytes(calendar.to_ical())
+    lines = bytes(calendar.to_ical()).replace(b"\r\n ", b"").split(b"\r\n")
+    return b"\r\n".join(folded(line) for line in lines)
+
+
+def folded(line: bytes) -> bytes:
+    """A content line cut as late as it may be: 75 octets a line, the leading space in, no character cut.
+
+    RFC 5545, section 3.1; check value K62. The library leaves an octet or two free.
+
+    >>> [len(part) for part in folded(b"DESCRIPTION:" + b"a" * 200).split(b"\\r\\n")]
+    [75, 75, 64]
+    """
+    parts = [b""]
+    for character in line.decode():
+        octets = character.encode()
+        if len(parts[-1]) + len(octets) > MOST_OCTETS:
+            parts.append(b" ")
+        parts[-1] += octets
+    return b"\r\n".join(parts)
