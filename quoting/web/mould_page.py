@@ -19,6 +19,7 @@ def mould_context(made: Estimate, book: PriceBook, shown: Figures) -> dict[str, 
     mould = made.mould
     return {
         "drawing": exploded(made.solid, mould, system=shown.system),
+        "small": exploded(made.solid, mould, system=shown.system, compact=True, prefix="small-mould"),
         "parts": [_part(part, book, shown) for part in mould.parts],
         "cuts": [*_sheets(made, book, shown.system), *_bars(made, book, shown.system)],
         "notes": mould.notes,
@@ -34,10 +35,18 @@ def _sheets(made: Estimate, book: PriceBook, system: str) -> list[dict[str, Any]
             Stock(code, float(row.length_mm or 0), float(row.width_mm or 0), row.price)
             for code, row in ((code, book.materials[code]) for code in used)
         ]
-        drawing = cut_diagram(
-            plan, stock, system, title=f"Sheets of {_name(book, code)}", prefix=f"cuts{number}"
+        desk, phone = (
+            cut_diagram(
+                plan,
+                stock,
+                system,
+                title=f"Sheets of {_name(book, code)}",
+                compact=compact,
+                prefix=f"{'small-' * compact}cuts{number}",
+            )
+            for compact in (False, True)
         )
-        found.append(_cut(drawing, len(plan.sheets), plan.lower_bound_sheets, plan.proven_optimal))
+        found.append(_cut(desk, phone, len(plan.sheets), plan.lower_bound_sheets, plan.proven_optimal))
     return found
 
 
@@ -50,16 +59,26 @@ def _bars(made: Estimate, book: PriceBook, system: str) -> list[dict[str, Any]]:
             for code in used
         ]
         title = f"Lengths of {_name(book, code)}"
-        drawing = bar_diagram(plan, stock, system, title=title, prefix=f"bars{number}")
-        found.append(_cut(drawing, len(plan.bars), plan.lower_bound_bars, plan.proven_optimal))
+        desk, phone = (
+            bar_diagram(
+                plan,
+                stock,
+                system,
+                title=title,
+                compact=compact,
+                prefix=f"{'small-' * compact}bars{number}",
+            )
+            for compact in (False, True)
+        )
+        found.append(_cut(desk, phone, len(plan.bars), plan.lower_bound_bars, plan.proven_optimal))
     return found
 
 
-def _cut(drawing: Drawing, used: int, bound: int, proven: bool) -> dict[str, Any]:
+def _cut(desk: Drawing, phone: Drawing, used: int, bound: int, proven: bool) -> dict[str, Any]:
     best = "no plan can cost less" if proven else f"no plan can do with fewer than {bound}"
     if not proven and used <= bound:
         best = "no plan can do with fewer"
-    return {"drawing": drawing, "used": used, "best": best}
+    return {"drawing": desk, "small": phone, "used": used, "best": best}
 
 
 def _name(book: PriceBook, code: str) -> str:

@@ -54,7 +54,7 @@ def cut_diagram(
         prefix=prefix,
         scale=None,
         unit=unit_note(system),
-        notes=[] if compact else [sheet.Entry(_said_cuts(one, system)) for one, _ in chosen],
+        notes=[sheet.Entry(_said_cuts(one, system)) for one, _ in chosen],
         block=None,
     )
 

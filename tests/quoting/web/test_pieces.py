@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 
 from django.test import Client as Browser
 
@@ -113,7 +114,10 @@ def test_the_mould_has_its_drawing_parts_and_cuts(owner: Browser, hearth: PieceR
     page = owner.get(f"/pieces/{hearth.piece_id}/mould").content.decode()
     for shown in ("Parts to cut", "How to cut them", "M1"):
         assert shown in page
-    assert page.count("<svg") >= 2
+    # each drawing twice: lettered for a desk and for a phone, its words never under one id
+    assert page.count("desk-only") == page.count("phone-only") >= 2
+    ids = re.findall(r'\bid="([^"]+)"', page)
+    assert len(ids) == len(set(ids))
 
 
 def test_a_piece_the_catalogue_cannot_price_says_why(owner: Browser, hearth: PieceRevision) -> None:
