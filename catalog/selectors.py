@@ -59,9 +59,10 @@ class PlannedOperation:
     standard: OperationStandard | None
 
 
-def in_use(rows: QuerySet[M], on: date) -> QuerySet[M]:
-    """Return the rows not retired on a date."""
-    return rows.filter(Q(retired_from__isnull=True) | Q(retired_from__gt=on))
+def in_use(rows: QuerySet[M], on: date, of: str = "") -> QuerySet[M]:
+    """Return the rows not retired on a date; or those whose `of` (a relation) is not."""
+    start = f"{of}__retired_from" if of else "retired_from"
+    return rows.filter(Q(**{f"{start}__isnull": True}) | Q(**{f"{start}__gt": on}))
 
 
 def trimmed(amount: Decimal) -> Decimal:
@@ -163,16 +164,21 @@ def _priced(row: Material, price: MaterialPrice | None, on: date, limit: int) ->
 
 
 def prices_on(on: date, rows: Iterable[Material] | None = None) -> dict[int, MaterialPrice]:
-    """Return the price that holds on a date, by the material's key: the latest that has started."""
+    """Return the price that holds on a date, by the material's key."""
+    prices = prices_that_hold(on)
+    if rows is not None:
+        prices = prices.filter(material__in=[row.pk for row in rows])
+    return {price.material_id: price for price in prices}
+
+
+def prices_that_hold(on: date) -> QuerySet[MaterialPrice]:
+    """Return the price of each material that holds on a date: the latest that has started."""
     latest = (
         MaterialPrice.objects.filter(material=OuterRef("material"), valid_from__lte=on)
         .order_by("-valid_from")
         .values("pk")[:1]
     )
-    prices = MaterialPrice.objects.filter(pk=Subquery(latest))
-    if rows is not None:
-        prices = prices.filter(material__in=[row.pk for row in rows])
-    return {price.material_id: price for price in prices}
+    return MaterialPrice.objects.filter(pk=Subquery(latest))
 
 
 def price_on(code: str, on: date) -> MaterialPrice | None:

@@ -9,9 +9,9 @@ from typing import Any
 from django.utils import timezone
 
 from catalog import selectors as catalogue
-from catalog.models import Material as MaterialRow
-from catalog.models import MaterialPrice, OperationStandard
 from catalog.models import Mix as MixRow
+from catalog.models import MixPart, OperationStandard, RoleRate
+from catalog.models import ShopTerms as ShopTermsRow
 from catalog.selectors import trimmed
 from catalog.vocabulary import FIGURE_NAMES
 from quoting.engine.spec.codes import KnownCodes
@@ -26,6 +26,15 @@ from quoting.engine.values import (
     ShopTerms,
 )
 
+MATERIAL_COLUMNS = ("code", "name", "pack_size", "pack_name", "waste", "supplier", "lead_days", "source")
+MIX_COLUMNS = (
+    *("code", "name", "fresh_density_kg_m3", "density_kg_m3", "strength_28d_mpa", "cement_class"),
+    *("water_l_per_bag", "air", "fibre_share", "allowance", "max_aggregate_mm"),
+)
+STANDARD_COLUMNS = (
+    *("crew", "setup_hours", "setup_shared", "once_per_mould", "learning_rate", "minimum_hours"),
+    *("breakage", "when"),
+)
 TERMS_OF_MONEY = (
     "overhead_per_labour_hour",
     "price_step",
@@ -46,25 +55,14 @@ TERMS_AS_THEY_ARE = (
 
 
 def price_book(on: date | None = None) -> PriceBook:
-    """Return the catalogue on a date, today by default, in a number of queries that its size does not change.
+    """Return the catalogue on a date, today by default, in six queries whatever its size.
 
     Not in the book: a material without a price on that date, an operation without a standard, a role without
-    pay, anything retired by then.
+    pay, anything retired by then. Plain columns are read, not rows as objects: it is read for every estimate.
     """
     on = on or timezone.localdate()
-    terms = catalogue.shop_terms()
-    prices = catalogue.prices_on(on)
-    materials = {
-        row.code: _material(row, prices[row.pk], on, terms.stale_after_days)
-        for row in catalogue.materials(on)
-        if row.pk in prices
-    }
     return PriceBook(
-        on=on,
-        materials=materials,
-        mixes={row.code: _mix(row) for row in catalogue.mixes(on)},
-        roles=_roles(on),
-        operations=_operations(on),
+        on=on, materials=_materials(on), mixes=_mixes(on), roles=_roles(on), operations=_operations(on)
     )
 
 
@@ -108,78 +106,75 @@ def shop_terms() -> ShopTerms:
     )
 
 
-def _material(row: MaterialRow, price: MaterialPrice, on: date, stale_after_days: int) -> Material:
-    return Material(
-        code=row.code,
-        name=row.name,
-        kind=MaterialKind(row.kind),
-        pack_size=row.pack_size,
-        pack_name=row.pack_name,
-        price=trimmed(price.price),
-        waste=row.waste,
-        supplier=row.supplier,
-        lead_days=row.lead_days,
-        price_date=price.valid_from,
-        stale=catalogue.is_stale(price.valid_from, on, stale_after_days),
-        role=row.usage,
-        source=row.source,
-        **{name: getattr(row, name) for name in FIGURE_NAMES},
-    )
+def _materials(on: date) -> dict[str, Material]:
+    stale_after_days = ShopTermsRow.objects.filter(pk=1).values_list("stale_after_days", flat=True).first()
+    if stale_after_days is None:
+        stale_after_days = ShopTermsRow().stale_after_days
+    prices = catalogue.in_use(catalogue.prices_that_hold(on), on, of="material").order_by("material__code")
+    columns = [f"material__{name}" for name in (*MATERIAL_COLUMNS, *FIGURE_NAMES)]
+    found = {}
+    for kind, role, price, valid_from, *rest in prices.values_list(
+        "material__kind", "material__usage", "price", "valid_from", *columns
+    ):
+        material = Material(
+            kind=MaterialKind(kind),
+            role=role,
+            price=trimmed(price),
+            price_date=valid_from,
+            stale=catalogue.is_stale(valid_from, on, stale_after_days),
+            **dict(zip((*MATERIAL_COLUMNS, *FIGURE_NAMES), rest, strict=True)),
+        )
+        found[material.code] = material
+    return found
 
 
-def _mix(row: MixRow) -> Mix:
-    return Mix(
-        code=row.code,
-        name=row.name,
-        fresh_density_kg_m3=row.fresh_density_kg_m3,
-        density_kg_m3=row.density_kg_m3,
-        strength_28d_mpa=row.strength_28d_mpa,
-        cement_class=row.cement_class,
-        bag=row.bag.code if row.bag else None,
-        water_l_per_bag=row.water_l_per_bag,
-        parts=tuple(RecipePart(part.material.code, part.kg_per_m3, part.kind) for part in row.parts.all()),
-        air=row.air,
-        fibre=row.fibre.code if row.fibre else None,
-        fibre_share=row.fibre_share,
-        allowance=row.allowance,
-        max_aggregate_mm=row.max_aggregate_mm,
-    )
+def _mixes(on: date) -> dict[str, Mix]:
+    in_use = catalogue.in_use(MixRow.objects.order_by("code"), on)
+    parts: dict[str, list[RecipePart]] = {}
+    recipes = catalogue.in_use(MixPart.objects.order_by("position"), on, of="mix")
+    for code, material, kg, kind in recipes.values_list("mix__code", "material__code", "kg_per_m3", "kind"):
+        parts.setdefault(code, []).append(RecipePart(material, kg, kind))
+    rows = in_use.values_list("bag__code", "fibre__code", *MIX_COLUMNS)
+    return {
+        code: Mix(
+            code=code,
+            bag=bag,
+            fibre=fibre,
+            parts=tuple(parts.get(code, ())),
+            **dict(zip(MIX_COLUMNS[1:], rest, strict=True)),
+        )
+        for bag, fibre, code, *rest in rows
+    }
 
 
 def _roles(on: date) -> dict[str, Role]:
+    """The latest pay of each role that has started, in order of code."""
+    rates = RoleRate.objects.filter(valid_from__lte=on).order_by("role__code", "valid_from")
     return {
-        paid.role.code: Role(
-            paid.role.code, paid.role.name, trimmed(paid.rate.pay_per_hour), paid.rate.on_costs
+        code: Role(code, name, trimmed(pay), on_costs)
+        for code, name, pay, on_costs in rates.values_list(
+            "role__code", "role__name", "pay_per_hour", "on_costs"
         )
-        for paid in catalogue.paid_roles(on)
-        if paid.rate is not None
     }
 
 
 def _operations(on: date) -> tuple[Operation, ...]:
-    return tuple(
-        _operation(planned.operation.code, planned.operation.name, planned.operation.stage, planned.standard)
-        for planned in catalogue.planned_operations(on)
-        if planned.standard is not None
+    """The latest standard of each operation that has started, in order of work."""
+    standards = catalogue.in_use(OperationStandard.objects.filter(valid_from__lte=on), on, of="operation")
+    rows = standards.order_by("operation__position", "operation__code", "valid_from").values_list(
+        *("operation__code", "operation__name", "operation__stage", "role__code", "back_to__code"),
+        *("spread_low", "spread_likely", "spread_high", "per_driver_hours", *STANDARD_COLUMNS),
     )
-
-
-def _operation(code: str, name: str, stage: str, standard: OperationStandard) -> Operation:
-    hours = {driver: float(each) for driver, each in sorted(standard.per_driver_hours.items())}
-    return Operation(
-        code=code,
-        name=name,
-        stage=stage,
-        role=standard.role.code,
-        crew=standard.crew,
-        setup_hours=standard.setup_hours,
-        per_driver_hours=hours,
-        setup_shared=standard.setup_shared,
-        once_per_mould=standard.once_per_mould,
-        learning_rate=standard.learning_rate,
-        minimum_hours=standard.minimum_hours,
-        spread=(standard.spread_low, standard.spread_likely, standard.spread_high),
-        breakage=standard.breakage,
-        back_to=standard.back_to.code if standard.back_to else None,
-        when=standard.when,
-    )
+    found = {}
+    for code, name, stage, role, back_to, low, likely, high, hours, *rest in rows:
+        found[code] = Operation(
+            code=code,
+            name=name,
+            stage=stage,
+            role=role,
+            back_to=back_to,
+            spread=(low, likely, high),
+            per_driver_hours={driver: float(each) for driver, each in sorted(hours.items())},
+            **dict(zip(STANDARD_COLUMNS, rest, strict=True)),
+        )
+    return tuple(found.values())

@@ -12,8 +12,9 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from catalog import vocabulary
+from catalog.models import Material, MaterialPrice
 from catalog.services.labour import set_rate, set_standard
-from catalog.services.materials import create_material, set_price, update_material
+from catalog.services.materials import set_price, update_material
 from catalog.services.starter import load_starter
 from catalog.services.terms import update_terms
 from quoting.engine import values
@@ -251,22 +252,32 @@ def test_names_go_with_codes(metric: None) -> None:
 
 
 def test_the_book_is_read_in_as_many_queries_however_long_it_is(metric: None) -> None:
+    """Ten times the materials and their prices, and dozens of dates of pay and standards: no query more."""
     with CaptureQueriesContext(connection) as few:
-        price_book(LATER)
-    for number in range(30):
-        values = {
-            "code": f"TIE-{number}",
-            "name": "Tie",
-            "kind": "each",
-            "pack_size": 1,
-            "pack_name": "piece",
-        }
-        create_material(values, price="1.00", today=START)
-        set_price(f"TIE-{number}", "1.10", valid_from=LATER, today=LATER)
+        short = price_book(LATER)
+    for times in range(9):
+        copies = list(Material.objects.filter(code__in=short.materials))
+        for row in copies:
+            row.pk, row.code = None, f"{row.code}-{times}"
+        made = Material.objects.bulk_create(copies)
+        for number, day in enumerate((START, LATER), 1):
+            prices = [MaterialPrice(material=row, price=Decimal(number), valid_from=day) for row in made]
+            MaterialPrice.objects.bulk_create(prices)
+    for days in range(1, 30):
+        day, pay = START + timedelta(days=days), {"pay_per_hour": str(20 + days), "on_costs": "0.3"}
+        set_rate("MAKER", pay, valid_from=day, today=day)
     with CaptureQueriesContext(connection) as many:
         book = price_book(LATER)
-    assert len(many) == len(few) <= 10
-    assert book.materials["TIE-29"].price == Decimal("1.10")
+    assert len(book.materials) == 10 * len(short.materials)
+    assert book.materials["BOARD-18-0"].price == Decimal(2)
+    assert book.roles["MAKER"].pay_per_hour == Decimal(49)
+    assert len(many) == len(few) == 6
+
+
+def test_terms_are_read_in_one_query(metric: None) -> None:
+    with CaptureQueriesContext(connection) as queries:
+        shop_terms()
+    assert len(queries) == 1
 
 
 def test_the_book_can_be_handed_to_another_process(metric: None) -> None:
