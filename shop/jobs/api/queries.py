@@ -67,9 +67,7 @@ class PeriodQuery(Query):
     """From the month of one day to that of another."""
 
     paged = False
-    first = serializers.DateField(
-        required=False, help_text="A day of the first month; else this January."
-    )
+    first = serializers.DateField(required=False, help_text="A day of the first month; else this January.")
     last = serializers.DateField(required=False, help_text="A day of the last month; else today.")
 
 
