@@ -48,6 +48,14 @@ def without_secrets(message: str) -> str:
     return _QUERY.sub("…", _LONG_PART.sub("…", message))
 
 
+class LineFormatter(logging.Formatter):
+    """Writes a record as a line for people, during development."""
+
+    def format(self, record: logging.LogRecord) -> str:
+        """Return the line."""
+        return without_secrets(super().format(record))
+
+
 class JsonFormatter(logging.Formatter):
     """Writes a record as one line of JSON."""
 

@@ -260,7 +260,11 @@ LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
     "formatters": {
-        "line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"},
+        "line": {
+            "()": "shop.logging.LineFormatter",
+            "format": "{asctime} {levelname} {name}: {message}",
+            "style": "{",
+        },
         "json": {"()": "shop.logging.JsonFormatter"},
     },
     "handlers": {
