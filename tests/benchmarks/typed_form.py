@@ -6,6 +6,8 @@ from collections.abc import Iterator
 from html.parser import HTMLParser
 from random import Random
 
+from quoting.engine.units import parse_length
+
 
 class TypedForm(HTMLParser):
     """Reads the fields of one form by its id."""
@@ -44,42 +46,43 @@ def form_of(page: str, wanted: str) -> dict[str, str]:
     return reader.values
 
 
-EDITS = {
+LENGTHS_MM = {
     "thickness": (-4, 12),
     "outline.length": (-60, 60),
     "outline.width": (-40, 40),
+    "outline.diameter": (-40, 40),
     "outline.corner_radius": (-5, 5),
     "edges[0].size": (-1, 1),
     "drop_edge.depth": (-5, 15),
-    "delivery.distance_km": (1, 40),
-    "quantity": (0, 2),
-    "finish.coats": (0, 1),
     "features[0].at": (-30, 30),
     "features[1].at": (-30, 30),
-    "name": (0, 99),
 }
+NUMBERS = {"delivery.distance_km": (1, 40), "quantity": (0, 2), "finish.coats": (0, 1)}
+WORDS = {"name": (0, 99)}
 
 
 def edits(form: dict[str, str], number: int, *, seed: int = 7) -> Iterator[tuple[str, dict[str, str]]]:
     """So many single changes to a form, the fields in turn: what was changed, and the form after it.
 
-    A point moves as it is dragged, to a whole millimetre; a size changes by its own small amount.
+    A point moves as it is dragged, along one axis; a size changes by its own small amount of mm.
     """
     draw = Random(seed)
-    offered = [name for name in EDITS if form.get(name)]
+    offered = [name for name in LENGTHS_MM | NUMBERS | WORDS if form.get(name)]
     for turn in range(number):
         name = offered[turn % len(offered)]
-        low, high = EDITS[name]
-        by = draw.randint(low, high)
-        yield name, form | {name: _moved(form[name], by, first=turn // len(offered) % 2 == 0)}
+        by = draw.randint(*(LENGTHS_MM | NUMBERS | WORDS)[name])
+        text = form[name]
+        if name in LENGTHS_MM:
+            changed = _moved(text, by, form["unit"], first=turn // len(offered) % 2 == 0)
+        else:
+            changed = f"{float(text) + by:g}" if name in NUMBERS else f"{text} {by}"
+        yield name, form | {name: changed}
 
 
-def _moved(text: str, by: int, *, first: bool) -> str:
+def _moved(text: str, by_mm: float, unit: str, *, first: bool) -> str:
+    """The first or the last of a field's first lengths, a little longer."""
     start, semicolon, rest = text.partition(";")
-    numbers = start.split(",")
-    moved = 0 if first else len(numbers) - 1
-    try:
-        numbers[moved] = f"{float(numbers[moved]) + by:g}"
-    except ValueError:
-        return f"{text} {by}"
-    return f"{', '.join(numbers)}{semicolon}{rest}"
+    lengths = start.split(",")
+    at = 0 if first else len(lengths) - 1
+    lengths[at] = f"{parse_length(lengths[at], unit, zero=True, negative=True) + by_mm:g} mm"
+    return f"{', '.join(lengths)}{semicolon}{rest}"
