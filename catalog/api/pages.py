@@ -51,6 +51,17 @@ class Pages(LimitOffsetPagination):
         address = replace_query_param(self.request.build_absolute_uri(), "limit", str(self.limit))
         return replace_query_param(address, "offset", str(offset))
 
+    def get_paginated_response_schema(self, schema: dict[str, Any]) -> dict[str, Any]:
+        """Describe the page; there may be none before or after it."""
+        neighbour = {"type": ["string", "null"], "format": "uri"}
+        properties = {
+            "count": {"type": "integer"},
+            "next": neighbour,
+            "previous": neighbour,
+            "results": schema,
+        }
+        return {"type": "object", "required": [*properties], "properties": properties}
+
     def get_schema_operation_parameters(self, view: Any) -> list[dict[str, Any]]:
         """Describe both parameters with their bounds."""
         limit = {"type": "integer", "minimum": 1, "maximum": self.max_limit, "default": self.default_limit}

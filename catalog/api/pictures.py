@@ -6,7 +6,7 @@ from typing import Any
 
 from django.http import Http404, HttpResponse
 from drf_spectacular.types import OpenApiTypes
-from drf_spectacular.utils import extend_schema
+from drf_spectacular.utils import extend_schema, extend_schema_field
 from rest_framework import serializers, status
 from rest_framework.parsers import MultiPartParser
 from rest_framework.renderers import JSONRenderer
@@ -43,10 +43,18 @@ def sent_picture(upload: Any, use: Use) -> bytes:
     return bytes(upload.read(use.most_bytes + 1))
 
 
+@extend_schema_field(OpenApiTypes.BINARY)
+class PictureField(serializers.FileField):
+    """A picture as a part of a form; what is wrong with it the service says."""
+
+    def __init__(self, **options: Any) -> None:
+        super().__init__(allow_empty_file=True, **options)
+
+
 class LogoWrite(serializers.Serializer[Any]):
     """A logo: JPEG or PNG of up to 4 MB and 50 or 20 million pixels, and what it shows in words."""
 
-    picture = serializers.FileField(allow_empty_file=True)
+    picture = PictureField()
     text = serializers.CharField(max_length=160, required=False, default="", allow_blank=True)
 
 

@@ -7,7 +7,7 @@ is said at once, in the same words as on the pages and in a CSV file.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, ClassVar
 
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema_field
@@ -211,6 +211,7 @@ class StandardSerializer(serializers.ModelSerializer[OperationStandard]):
 class StandardWrite(StandardSerializer):
     """A new standard; what is left out stays as it was."""
 
+    role = serializers.SlugRelatedField("code", queryset=Role.objects.all(), required=False)
     valid_from = serializers.DateField(required=False, help_text="Today by default; never in the past.")
 
 
@@ -220,6 +221,7 @@ class OperationSerializer(serializers.ModelSerializer[Operation]):
     class Meta:
         model = Operation
         fields = ("code", "name", "stage", "position", "retired_from")
+        extra_kwargs: ClassVar[Any] = {"position": {"required": False}}
 
 
 class PlannedOperationSerializer(serializers.Serializer[PlannedOperation]):
@@ -250,6 +252,7 @@ class TermsSerializer(serializers.ModelSerializer[ShopTerms]):
     finish_sealer = serializers.SlugRelatedField(
         "code", queryset=Material.objects.all(), allow_null=True, required=False
     )
+    website = serializers.CharField(max_length=200, required=False, allow_blank=True)
     tax_rates = serializers.DictField(
         child=serializers.CharField(), required=False, help_text="Fractions as text, by category."
     )

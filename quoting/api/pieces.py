@@ -13,6 +13,7 @@ from rest_framework.response import Response
 from catalog.api.pages import Query, ordering
 from catalog.api.tags import Tagged
 from quoting.access import may_see_pay
+from quoting.api.figures import EstimateRead
 from quoting.api.permissions import Quoting
 from quoting.api.serializers import (
     PieceChange,
@@ -91,7 +92,7 @@ class PieceViewSet(
         )
         return Response(RevisionSerializer(revision).data, status=status.HTTP_201_CREATED)
 
-    @extend_schema(responses={200: dict})
+    @extend_schema(responses=EstimateRead)
     @action(detail=True, methods=["get"])
     def takeoff(self, request: Request, pk: str) -> Response:
         """The newest revision taken off and priced at today's prices."""

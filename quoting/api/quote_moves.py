@@ -15,6 +15,7 @@ from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from quoting.api.quote_figures import BuyingListRead
 from quoting.api.serializers import QuoteSerializer
 from quoting.models import OutgoingMail, Quote
 from quoting.selectors.outbox import mail_of
@@ -137,7 +138,7 @@ class QuoteMoves(viewsets.GenericViewSet[Quote]):
         paper = traveller(self.get_object(), pour=_pour(request), address=page)
         return HttpResponse(paper, content_type="application/pdf")
 
-    @extend_schema(responses={200: OpenApiTypes.OBJECT})
+    @extend_schema(responses=BuyingListRead)
     @action(detail=True, methods=["get"], url_path="buying-list")
     def buying_list(self, request: Request, pk: str) -> Response:
         """What to order, by supplier."""

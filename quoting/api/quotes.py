@@ -19,9 +19,8 @@ from catalog.api.tags import Tagged
 from quoting.access import may_see_pay
 from quoting.api.permissions import Quoting
 from quoting.api.quote_moves import QuoteMoves
-from quoting.api.serializers import QuoteSerializer, QuoteWrite, WithdrawWrite
+from quoting.api.serializers import QuoteSerializer, QuoteWrite, WholeQuoteSerializer, WithdrawWrite
 from quoting.models import IssuedQuote, Quote
-from quoting.selectors.quote_objects import priced_object
 from quoting.selectors.quotes import quotes
 from quoting.services.quotes import (
     ItemWanted,
@@ -48,12 +47,12 @@ class QuoteViewSet(Tagged, QuoteMoves, mixins.ListModelMixin):
         found = quotes(search=asked.get("search", ""), status=asked.get("status", ""))
         return found.prefetch_related("items", "lines")
 
-    @extend_schema(responses={200: OpenApiTypes.OBJECT})
+    @extend_schema(responses=WholeQuoteSerializer)
     def retrieve(self, request: Request, pk: str) -> Response:
         """One quote with its priced result: a draft at the prices of its day, else what was issued."""
         return Response(self._shown(self.get_object(), request))
 
-    @extend_schema(request=QuoteWrite, responses={201: OpenApiTypes.OBJECT})
+    @extend_schema(request=QuoteWrite, responses={201: WholeQuoteSerializer})
     def create(self, request: Request) -> Response:
         """Save a draft; what it comes to is in the answer."""
         asked = QuoteWrite(data=request.data)
@@ -62,7 +61,7 @@ class QuoteViewSet(Tagged, QuoteMoves, mixins.ListModelMixin):
         quote = draft_quote(fields.pop("client"), **fields, by=request.user)
         return Response(self._shown(quote, request), status=status.HTTP_201_CREATED)
 
-    @extend_schema(request=QuoteWrite, responses={200: OpenApiTypes.OBJECT})
+    @extend_schema(request=QuoteWrite, responses=WholeQuoteSerializer)
     def partial_update(self, request: Request, pk: str) -> Response:
         """Change a draft."""
         asked = QuoteWrite(data=request.data, partial=True)
@@ -76,14 +75,14 @@ class QuoteViewSet(Tagged, QuoteMoves, mixins.ListModelMixin):
         delete_draft(self.get_object())
         return Response(status=status.HTTP_204_NO_CONTENT)
 
-    @extend_schema(request=None, responses={201: OpenApiTypes.OBJECT})
+    @extend_schema(request=None, responses={201: WholeQuoteSerializer})
     @action(detail=True, methods=["post"])
     def issue(self, request: Request, pk: str) -> Response:
         """Number the draft, freeze it, store its paper."""
         issued = issue_quote(self.get_object(), on=timezone.localdate(), by=request.user)
         return Response(self._shown(issued.quote, request), status=status.HTTP_201_CREATED)
 
-    @extend_schema(request=WithdrawWrite, responses={200: OpenApiTypes.OBJECT})
+    @extend_schema(request=WithdrawWrite, responses=WholeQuoteSerializer)
     @action(detail=True, methods=["post"])
     def withdraw(self, request: Request, pk: str) -> Response:
         """Take an issued quote back."""
@@ -100,8 +99,7 @@ class QuoteViewSet(Tagged, QuoteMoves, mixins.ListModelMixin):
         return paper_response(issued)
 
     def _shown(self, quote: Quote, request: Request) -> dict[str, Any]:
-        shown: dict[str, Any] = dict(QuoteSerializer(quote).data)
-        return shown | {"priced": priced_object(quote, pay=may_see_pay(request.user))}
+        return dict(WholeQuoteSerializer(quote, context={"pay": may_see_pay(request.user)}).data)
 
 
 def paper_response(issued: IssuedQuote) -> HttpResponse:

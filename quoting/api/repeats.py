@@ -6,8 +6,7 @@ from typing import Any
 
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
-from drf_spectacular.types import OpenApiTypes
-from drf_spectacular.utils import extend_schema
+from drf_spectacular.utils import extend_schema, extend_schema_field
 from rest_framework import serializers, status
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -15,6 +14,7 @@ from rest_framework.views import APIView
 
 from catalog.api.pages import Query
 from quoting.api.permissions import Quoting
+from quoting.api.quote_figures import BridgeRead, DifferencesRead
 from quoting.api.serializers import QuoteSerializer, RevisionSerializer
 from quoting.engine.estimate.differences import differences
 from quoting.engine.spec.parse import parse_piece
@@ -59,6 +59,20 @@ class AgainWrite(serializers.Serializer[Any]):
 
     client = serializers.PrimaryKeyRelatedField(queryset=Client.objects.all(), required=False)
     quantities = QuantityWrite(many=True, required=False, default=list)
+
+
+class AgainRead(QuoteSerializer):
+    """A draft of what an issued quote offered, with the bridge from its price to this one."""
+
+    bridge = serializers.SerializerMethodField()
+
+    class Meta(QuoteSerializer.Meta):
+        fields = (*QuoteSerializer.Meta.fields, "bridge")
+
+    @extend_schema_field(BridgeRead)  # type: ignore[arg-type]
+    def get_bridge(self, draft: Quote) -> dict[str, Any]:
+        """From then to now."""
+        return bridge_object(quote_bridge(self.context["old"], against=draft))
 
 
 class DifferencesQuery(Query):
@@ -112,7 +126,7 @@ class DifferencesView(APIView):
 
     permission_classes = (Quoting,)
 
-    @extend_schema(tags=["pieces"], parameters=[DifferencesQuery], responses={200: OpenApiTypes.OBJECT})
+    @extend_schema(tags=["pieces"], parameters=[DifferencesQuery], responses=DifferencesRead)
     def get(self, request: Request, pk: int) -> Response:
         """What changed from one revision to the other, in words."""
         asked = DifferencesQuery.read(request)
@@ -128,7 +142,7 @@ class PieceBridgeView(APIView):
 
     permission_classes = (Quoting,)
 
-    @extend_schema(tags=["pieces"], parameters=[PieceBridgeQuery], responses={200: OpenApiTypes.OBJECT})
+    @extend_schema(tags=["pieces"], parameters=[PieceBridgeQuery], responses=BridgeRead)
     def get(self, request: Request, pk: int) -> Response:
         """From its price in an issued quote to that of a revision and quantity on a day, part by part."""
         asked = PieceBridgeQuery.read(request)
@@ -143,7 +157,7 @@ class QuoteBridgeView(APIView):
 
     permission_classes = (Quoting,)
 
-    @extend_schema(tags=["quotes"], parameters=[QuoteBridgeQuery], responses={200: OpenApiTypes.OBJECT})
+    @extend_schema(tags=["quotes"], parameters=[QuoteBridgeQuery], responses=BridgeRead)
     def get(self, request: Request, pk: int) -> Response:
         """From what was asked to what it would be today, or to a draft; the parts sum to the cent."""
         asked = QuoteBridgeQuery.read(request)
@@ -157,7 +171,7 @@ class AgainView(APIView):
 
     permission_classes = (Quoting,)
 
-    @extend_schema(tags=["quotes"], request=AgainWrite, responses={201: OpenApiTypes.OBJECT})
+    @extend_schema(tags=["quotes"], request=AgainWrite, responses={201: AgainRead})
     def post(self, request: Request, pk: int) -> Response:
         """A draft of what an issued quote offered, newest revisions, today's prices; with the bridge."""
         asked = AgainWrite(data=request.data)
@@ -170,10 +184,8 @@ class AgainView(APIView):
             quantities={row["position"]: row["quantity"] for row in asked.validated_data["quantities"]},
             by=request.user,
         )
-        shown = dict(QuoteSerializer(draft).data) | {
-            "bridge": bridge_object(quote_bridge(old, against=draft))
-        }
-        return Response(shown, status=status.HTTP_201_CREATED)
+        shown = AgainRead(draft, context={"old": old})
+        return Response(shown.data, status=status.HTTP_201_CREATED)
 
 
 def _revision(piece: int, number: int | None) -> PieceRevision:

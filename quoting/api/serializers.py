@@ -5,9 +5,12 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any, ClassVar
 
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
+from quoting.api.quote_figures import PricedQuoteRead
 from quoting.models import Client, PieceRevision, Quote, QuoteEvent, QuoteItem, QuoteLine, SavedPiece
+from quoting.selectors.quote_objects import priced_object
 
 
 class ClientSerializer(serializers.ModelSerializer[Client]):
@@ -121,7 +124,7 @@ class QuoteSerializer(serializers.ModelSerializer[Quote]):
 
     class Meta:
         model = Quote
-        fields = (
+        fields: tuple[str, ...] = (
             "id",
             "number",
             "status",
@@ -138,6 +141,20 @@ class QuoteSerializer(serializers.ModelSerializer[Quote]):
             "created_at",
             "updated_at",
         )
+
+
+class WholeQuoteSerializer(QuoteSerializer):
+    """A quote with what it comes to; `context["pay"]`: whether pay is shown."""
+
+    priced = serializers.SerializerMethodField()
+
+    class Meta(QuoteSerializer.Meta):
+        fields = (*QuoteSerializer.Meta.fields, "priced")
+
+    @extend_schema_field(PricedQuoteRead)  # type: ignore[arg-type]
+    def get_priced(self, quote: Quote) -> dict[str, Any]:
+        """A draft at the prices of its day, else as it was issued."""
+        return priced_object(quote, pay=self.context["pay"])
 
 
 class QuoteWrite(serializers.Serializer[Any]):

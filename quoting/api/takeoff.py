@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import Any
 
-from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework import serializers
 from rest_framework.request import Request
@@ -12,6 +11,8 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from quoting.access import may_see_pay
+from quoting.api.figures import CutPlanRead
+from quoting.api.outlook_figures import TakeoffRead, WhatIfRead
 from quoting.api.permissions import Quoting
 from quoting.engine.cutting.document import plan_document, read_request
 from quoting.engine.cutting.sheets import lay_out_sheets
@@ -40,6 +41,35 @@ class WhatIfSerializer(serializers.Serializer[Any]):
     )
 
 
+class CutStockWrite(serializers.Serializer[Any]):
+    """A size of sheet. With a price of nought and a `count` it is on hand and used first."""
+
+    code = serializers.CharField(max_length=200)
+    length_mm = serializers.FloatField()
+    width_mm = serializers.FloatField()
+    price = serializers.FloatField(min_value=0)
+    count = serializers.IntegerField(required=False, min_value=1, allow_null=True)
+
+
+class CutPartWrite(serializers.Serializer[Any]):
+    """A rectangular part, so many of it; `turn`: it may lie either way."""
+
+    name = serializers.CharField(max_length=200)
+    length_mm = serializers.FloatField()
+    width_mm = serializers.FloatField()
+    quantity = serializers.IntegerField(min_value=1)
+    turn = serializers.BooleanField(required=False, default=True)
+
+
+class CutListWrite(serializers.Serializer[Any]):
+    """Parts to cut from sheets; lengths in mm."""
+
+    kerf_mm = serializers.FloatField(min_value=0)
+    trim_mm = serializers.FloatField(min_value=0)
+    stock = CutStockWrite(many=True)
+    parts = CutPartWrite(many=True)
+
+
 class TakeoffView(APIView):
     """Take off and price a specification at today's prices."""
 
@@ -50,7 +80,7 @@ class TakeoffView(APIView):
         operation_id="takeoff",
         request=PieceDocument,
         parameters=[OUTLOOK],
-        responses={200: OpenApiTypes.OBJECT},
+        responses=TakeoffRead,
         tags=["takeoff"],
     )
     def post(self, request: Request) -> Response:
@@ -71,7 +101,7 @@ class WhatIfView(APIView):
     @extend_schema(
         operation_id="takeoff_what_if",
         request=WhatIfSerializer,
-        responses={200: OpenApiTypes.OBJECT},
+        responses=WhatIfRead,
         tags=["takeoff"],
     )
     def post(self, request: Request) -> Response:
@@ -87,8 +117,8 @@ class CutListView(APIView):
 
     @extend_schema(
         operation_id="cutlist",
-        request=OpenApiTypes.OBJECT,
-        responses={200: OpenApiTypes.OBJECT},
+        request=CutListWrite,
+        responses=CutPlanRead,
         tags=["takeoff"],
     )
     def post(self, request: Request) -> Response:

@@ -8,6 +8,7 @@ from drf_spectacular.openapi import AutoSchema
 
 from catalog.api.tags import CHANGES, Tagged
 from shop.api.common import REFUSALS, header
+from shop.api.examples import show_examples
 
 
 class Description(AutoSchema):
@@ -22,6 +23,7 @@ class Description(AutoSchema):
                 reference = {"$ref": f"#/components/parameters/{name}"}
                 operation.setdefault("parameters", []).append(reference)
             self._answers(operation["responses"], tagged)
+            show_examples(operation)
         return operation
 
     def _answers(self, responses: dict[str, Any], tagged: bool) -> None:

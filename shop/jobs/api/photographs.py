@@ -16,7 +16,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from catalog.answers import picture_answer
-from catalog.api.pictures import PICTURE, AsJpeg, AsPng, sent_picture
+from catalog.api.pictures import PICTURE, AsJpeg, AsPng, PictureField, sent_picture
 from catalog.api.serializers import PictureSerializer
 from catalog.api.tags import Tagged
 from catalog.pictures import PHOTOGRAPH
@@ -49,7 +49,7 @@ class PhotographList(serializers.Serializer[Any]):
 class PhotographWrite(serializers.Serializer[Any]):
     """A photograph: JPEG or PNG of up to 20 MB and 50 or 20 million pixels, and what it shows in words."""
 
-    picture = serializers.FileField(allow_empty_file=True)
+    picture = PictureField()
     note = serializers.CharField(max_length=200, required=False, default="", allow_blank=True)
 
 

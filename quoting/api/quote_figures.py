@@ -1,0 +1,120 @@
+"""What the API answers of a quote's price, key by key: priced pieces, the bridge from then to now, orders."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from quoting.api.figures import Absent, Described, EstimateRead, Money, PricePayment, PriceTax
+
+
+class PricedItem(Described):
+    """A piece of a quote with its price and its estimate."""
+
+    name: str
+    quantity: int
+    unit_price: Money
+    net: Money
+    estimate: EstimateRead
+
+
+class PricedText(Described):
+    """Another line of a quote with its price."""
+
+    text: str
+    net: Money
+
+
+class PricedQuoteRead(Described):
+    """What a quote comes to: a draft at the prices of its day, an issued one as it was frozen.
+
+    Where it offers alternatives, the sums are the first one's. The last three keys are those of issued ones.
+    """
+
+    currency: str
+    items: list[PricedItem]
+    lines: list[PricedText]
+    discount: Money
+    net: Money
+    tax: list[PriceTax]
+    gross: Money
+    payments: list[PricePayment]
+    cost: Money
+    valid_until: date | Absent = None
+    data_sha256: str | Absent = None
+    pdf_sha256: str | Absent = None
+
+
+class BridgeEnd(Described):
+    """One end of a bridge."""
+
+    prices_on: date
+    total: Money
+
+
+class BridgePart(Described):
+    """What one cause adds to the price, and what it is then."""
+
+    name: str
+    change: Money
+    after: Money
+
+
+class BridgePiece(Described):
+    """What changed in a piece."""
+
+    name: str
+    quantity_then: int
+    quantity_now: int
+    differences: list[str]
+
+
+class BridgeRead(Described):
+    """From what was asked to what it would be now; the parts sum exactly."""
+
+    quote: str
+    option: str
+    currency: str
+    then: BridgeEnd
+    now: BridgeEnd
+    change: Money
+    parts: list[BridgePart]
+    pieces: list[BridgePiece]
+    notes: list[str]
+
+
+class DifferencesRead(Described):
+    """Two revisions of a piece, compared."""
+
+    before: int
+    after: int
+    differences: list[str]
+
+
+class OrderLine(Described):
+    """What to order of one material, in whole packs."""
+
+    code: str
+    name: str
+    packs: int
+    pack_name: str
+    gross: float
+    unit: str
+    cost: Money
+    lead_days: int
+    stale: bool
+    working: str
+
+
+class SupplierOrderRead(Described):
+    """What to order from one supplier."""
+
+    supplier: str
+    lead_days: int
+    cost: Money
+    lines: list[OrderLine]
+
+
+class BuyingListRead(Described):
+    """What to order for a quote, by supplier."""
+
+    orders: list[SupplierOrderRead]
