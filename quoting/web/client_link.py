@@ -104,7 +104,7 @@ def client_logo(request: HttpRequest, quote: Quote) -> HttpResponse:
 def _page(request: HttpRequest, quote: Quote, faults: dict[str, list[str]]) -> HttpResponse:
     typed = {name: str(text) for name, text in request.POST.items()}
     context = client_context(quote, timezone.localdate(), typed, faults)
-    context |= {"asked": "asked" in request.GET, "paper": f"{request.path}quote.pdf"}
+    context |= {"asked": "asked" in request.GET and not faults, "paper": f"{request.path}quote.pdf"}
     status = HTTPStatus.UNPROCESSABLE_ENTITY if faults else HTTPStatus.OK
     return render(request, "quoting/client/quote.html", context, status=status)
 

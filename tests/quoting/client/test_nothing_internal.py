@@ -15,9 +15,12 @@ from django.core import mail
 from django.core.mail import EmailMultiAlternatives
 from django.test import Client as Browser
 
+from catalog.models import Material, Mix, Operation, Role
+from quoting.documents.client_quote import quote_pdf
 from quoting.services.sending import send_quote
 from tests.quoting.client.conftest import NOON, Sent
 from tests.quoting.documents.conditions import opened
+from tests.quoting.documents.papers import said
 from tests.quoting.documents.words import words
 
 OWN_WORDS = re.compile(
@@ -32,6 +35,29 @@ MONEY = {"cost", "cost_by_use", "rate", "amount", "works_cost", "breakage_allowa
 def _metadata(pdf: pikepdf.Pdf) -> str:
     with pdf.open_metadata() as meta:
         return str(dict(pdf.docinfo)) + str(dict(meta))
+
+
+def _everything(pdf: pikepdf.Pdf) -> str:
+    """Every string and every unpacked stream of the file, those too that no reader shows; fonts left out."""
+    said = []
+    for one in pdf.objects:
+        if isinstance(one, pikepdf.Stream) and "/Length1" not in one:
+            said.append(one.read_bytes().decode("utf-8", "replace"))
+        said += _strings(one)
+    return "\n".join(said)
+
+
+def _strings(value: Any) -> Iterator[str]:
+    """The strings directly in an object of the file; what it refers to is an object of its own."""
+    if isinstance(value, pikepdf.String):
+        yield str(value)
+    parts: list[Any] = []
+    if isinstance(value, pikepdf.Dictionary | pikepdf.Stream):
+        parts = [value[name] for name in value.keys()]  # noqa: SIM118 - no mapping
+    elif isinstance(value, pikepdf.Array):
+        parts = list(value)
+    for part in parts:
+        yield from () if getattr(part, "is_indirect", False) else _strings(part)
 
 
 def _alternative(pdf: pikepdf.Pdf) -> str:
@@ -55,6 +81,7 @@ def reached(sent: Sent, philippa: Browser, django_capture_on_commit_callbacks: A
         "paper": words(pdf),
         "metadata": _metadata(pdf),
         "alternative text": _alternative(pdf),
+        "whole file": _everything(pdf),
         "data": json.dumps(sent.issued.data, ensure_ascii=False),
         "mail": f"{message.subject}\n{message.body}\n{message.alternatives[0][0]!s}",
     }
@@ -87,11 +114,49 @@ def test_no_word_of_the_shops_own(reached: dict[str, str]) -> None:
         assert found == [], where
 
 
+def _codes() -> set[str]:
+    """Codes of the catalogue, suppliers, and what the shop calls its operations."""
+    rows = (Material, Mix, Role, Operation)
+    codes = {code for model in rows for code in model.objects.values_list("code", flat=True)}
+    suppliers = set(Material.objects.exclude(supplier="").values_list("supplier", flat=True))
+    return codes | suppliers | set(Operation.objects.values_list("name", flat=True))
+
+
+def _named(texts: dict[str, str]) -> list[str]:
+    """Which of them stand in the texts, and where."""
+    return [
+        f"{code} in the {where}"
+        for code in sorted(_codes())
+        for where, text in texts.items()
+        if re.search(rf"(?<![\w-]){re.escape(code)}(?![\w-])", text)
+    ]
+
+
+def test_no_code_supplier_or_operation_of_the_shop(reached: dict[str, str]) -> None:
+    assert len(_codes()) > 40
+    assert _named(reached) == []
+
+
+def test_nor_where_a_piece_has_everything(starter: None) -> None:
+    """A trough, lit inlays, sleeves, inserts, a sink: codes become names in words and drawings."""
+    data = said("reading-room-table", "cafe-counter")
+    pdf = opened(quote_pdf(data))
+    texts = {
+        "data": json.dumps(data, ensure_ascii=False),
+        "paper": words(pdf),
+        "whole file": _everything(pdf),
+    }
+    assert "Reading-room table" in texts["whole file"]
+    assert _named(texts) == []
+    assert OWN_WORDS.findall(re.sub("SHA-256|[Ww]orkshop", "", texts["data"] + texts["paper"])) == []
+
+
 def test_no_figure_of_the_shops_own(reached: dict[str, str], sent: Sent) -> None:
     told = {name: value for name, value in sent.issued.data.items() if name != "items"}
-    said = set(re.findall(r"\d+(?:\.\d+)?", json.dumps(told)))
-    said |= {item[key] for item in sent.issued.data["items"] for key in ("unit_price", "net")}
-    own = {amount for amount in _amounts(sent.issued.basis) if "." in amount and Decimal(amount) >= 10} - said
+    figures = set(re.findall(r"\d+(?:\.\d+)?", json.dumps(told)))
+    figures |= {item[key] for item in sent.issued.data["items"] for key in ("unit_price", "net")}
+    own = {one for one in _amounts(sent.issued.basis) if "." in one and Decimal(one) >= 10} - figures
+    reached.pop("whole file")  # full of coordinates; its words are read as the paper's
     assert len(own) > 20
     for amount in own:
         shown = {amount, f"{Decimal(amount):,.2f}"}
