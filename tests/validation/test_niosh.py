@@ -17,6 +17,7 @@ from quoting.engine.takeoff.lifting import (
     Coupling,
     Duration,
     OneLift,
+    duration_of,
     effective_frequency,
     frequency_multiplier,
     multipliers,
@@ -80,6 +81,18 @@ def test_c85_interpolation_and_c86_c87_effective_frequency() -> None:
     assert frequency_multiplier(0.05, "short", low=True) == 1
     assert effective_frequency(10, 8) == pytest.approx(5.33, abs=0.005)
     assert effective_frequency(10, 5) == pytest.approx(3.33, abs=0.005)  # printed 3.4, an error of the source
+
+
+def test_c88_c89_c103_how_long_lifting_lasts() -> None:
+    assert duration_of([(30, 10), (45, 0)]) == "moderate"  # C88: 75 minutes together
+    assert duration_of([(30, 30), (45, 0)]) == "short"  # C88: recovery as long as the work
+    assert duration_of([(120, 36), (120, 36)]) == "moderate"  # C89
+    assert duration_of([(120, 35), (120, 36)]) == "long"
+    assert duration_of([(60, 60)] * 4) == "short"
+    assert duration_of([(480, 0)]) == "long"
+    assert duration_of([]) == "short"
+    with pytest.raises(ValueError, match="up to 8 hours"):  # C103
+        duration_of([(240, 10), (241, 0)])
 
 
 EXAMPLES = [

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
@@ -37,6 +38,7 @@ _FM_HIGH = {
 }
 _CM = {"good": (1.00, 1.00), "fair": (0.95, 1.00), "poor": (0.90, 0.90)}
 _KNUCKLE_CM = 75.0
+_SHORT_MIN, _MODERATE_MIN, _LONG_MIN = 60.0, 120.0, 480.0
 _DUST = 1e-9  # binary noise of a capacity that is met exactly
 
 
@@ -124,6 +126,28 @@ def effective_frequency(per_minute: float, worked_minutes: float, period_minutes
     5.33
     """
     return per_minute * worked_minutes / period_minutes
+
+
+def duration_of(spells: Sequence[tuple[float, float]]) -> Duration:
+    """How long lifting lasts by the guide: spells of lifting, each with the light work after it, in minutes.
+
+    Up to 1 h is short where as long a recovery follows, up to 2 h moderate where 0.3 of it does; with less,
+    the next spell counts as part of the same. The longest counts, the last one as if recovery followed.
+    ValueError beyond 8 h, where the equation does not hold. Source: DHHS (NIOSH) 94-110; check values C88,
+    C89, C103.
+
+    >>> duration_of([(30, 10), (45, 0)]), duration_of([(30, 30), (45, 0)])
+    ('moderate', 'short')
+    """
+    longest = lifted = 0.0
+    for work, light in spells:
+        lifted += work
+        longest = max(longest, lifted)
+        if light >= lifted * (1.0 if lifted <= _SHORT_MIN else 0.3) and lifted <= _MODERATE_MIN:
+            lifted = 0.0
+    if longest > _LONG_MIN:
+        raise ValueError("the lifting equation holds for up to 8 hours of lifting")
+    return "short" if longest <= _SHORT_MIN else "moderate" if longest <= _MODERATE_MIN else "long"
 
 
 def reach_cm(load_depth_cm: float, vertical_cm: float) -> float:
