@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from decimal import Decimal
 from functools import partial
 from http import HTTPStatus
 from typing import Any
@@ -16,8 +17,12 @@ from django.utils import timezone
 from quoting.models import Quote, SavedPiece
 from quoting.services.links import create_link
 from quoting.services.quotes import ItemWanted, draft_quote, issue_quote
+from shop.accounts.models import User
 from shop.error_pages import bad_request, csrf_failure, plain_answer
-from shop.jobs.services.jobs import close_job
+from shop.jobs.models import PlannedOperation
+from shop.jobs.planning import OperationPlan
+from shop.jobs.services.jobs import PieceWanted, close_job, open_by_hand
+from shop.jobs.services.time import Work, add_minutes
 from tests.browser.conftest import Doing, Visit, emptied, session_of
 from tests.site.access.conftest import World, built_world, routes
 from tests.site.access.rules import RULES
@@ -80,8 +85,22 @@ def shop(live_server: Any) -> Iterator[Shop]:
     )
     out = issue_quote(draft, on=today, by=owner).quote
     close_job(world.job, on=today, by=owner)
+    for number in range(3):  # enough for the look-back to suggest something
+        _closed(number, owner)
     yield Shop(world, out, create_link(out, now=timezone.now(), by=owner)[1])
     emptied()
+
+
+def _closed(number: int, by: User) -> None:
+    """A job worked off, half as long again as planned."""
+    today = timezone.localdate()
+    plan = OperationPlan("CAST", "Mix and cast", "cast", "MAKER", 1, Decimal(4), Decimal(20), Decimal(80))
+    job = open_by_hand(
+        title=f"Step {number}", on=today, pieces=[PieceWanted("Step", operations=[plan])], by=by
+    )
+    work = Work(PlannedOperation.objects.get(piece__job=job))
+    add_minutes(job, work, person=by, minutes=Decimal(360), worked_on=today, now=timezone.now())
+    close_job(job, on=today, by=by)
 
 
 def pages(who: str) -> list[str]:
