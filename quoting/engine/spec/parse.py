@@ -9,27 +9,16 @@ from pydantic import ValidationError
 
 from quoting.engine.errors import Fault, Refused
 from quoting.engine.spec.codes import KnownCodes, unknown_codes
-from quoting.engine.spec.convert import piece_of
-from quoting.engine.spec.document import PieceDocument
 from quoting.engine.spec.faults import in_document_order, shown, structural
 from quoting.engine.spec.fields import MOST_FEATURES, MOST_POINTS
+from quoting.engine.spec.mended import mended, structured
 from quoting.engine.spec.refusals import refusals
 from quoting.engine.spec.types import Piece
-from quoting.engine.units import UNITS_MM
 
 __all__ = ["KnownCodes", "parse_json", "parse_piece"]
 
 LARGEST_BYTES: Final = 1_000_000
 DEEPEST: Final = 20
-# What a geometric check cannot do without; a fault anywhere else leaves the rest checkable.
-_NEEDED: Final = ("unit", "thickness", "outline")
-_STAND_IN: Final = {
-    "format": 1,
-    "name": "piece",
-    "unit": "mm",
-    "thickness": 40,
-    "outline": {"shape": "rectangle", "length": 1000, "width": 1000},
-}
 
 
 def parse_json(text: str | bytes) -> object:
@@ -111,7 +100,7 @@ def parse_piece(document: object, *, codes: KnownCodes | None = None, system: st
     if faults := _too_much(document):
         raise Refused(faults)
     try:
-        piece = _structured(document)
+        piece = structured(document)
     except ValidationError as error:
         faults = structural(error, document)
         raise Refused(
@@ -129,22 +118,13 @@ def _faults_of_the_rest(
     document: dict[Any, Any], faults: list[Fault], codes: KnownCodes | None, system: str
 ) -> list[Fault]:
     """What else is wrong, as far as the well-formed parts of a faulty document can tell."""
-    sound, places, measurable = _without(document, faults)
-    try:
-        piece = _structured(sound)
-    except ValidationError:
+    rest = mended(document, faults)
+    if rest is None:
         return []
-    unknown = [] if codes is None else unknown_codes(piece, codes, places)
-    if not measurable:
-        return unknown
-    # What seems to be missing may only have been left out here.
-    return unknown + [fault for fault in refusals(piece, places, system) if fault.code != "nothing_there"]
-
-
-def _structured(document: dict[Any, Any]) -> Piece:
-    unit = document.get("unit")
-    known = isinstance(unit, str) and unit in UNITS_MM
-    return piece_of(PieceDocument.model_validate(document, context={"unit": unit if known else "mm"}))
+    found = [] if codes is None else unknown_codes(rest.piece, codes, rest.places)
+    if rest.measurable:
+        found += refusals(rest.piece, rest.places, system)
+    return rest.news(found)
 
 
 def _too_much(document: dict[Any, Any]) -> list[Fault]:
@@ -181,21 +161,3 @@ def _points_in(document: dict[Any, Any]) -> int:
                 if isinstance(points, list)
             )
     return count
-
-
-def _without(document: dict[Any, Any], faults: list[Fault]) -> tuple[dict[Any, Any], tuple[int, ...], bool]:
-    """The document without its faulty parts, where its features stood, and whether it can be measured.
-
-    Where unit, thickness or outline is faulty a plain slab stands in, so that codes can still be looked up.
-    """
-    broken = {fault.path.split(".")[0] for fault in faults}
-    heads = {name.split("[")[0] for name in broken}
-    features = [] if "features" in broken else document.get("features", [])
-    places = tuple(i for i in range(len(features)) if f"features[{i}]" not in broken)
-    kept = {
-        key: value
-        for key, value in document.items()
-        if key in PieceDocument.model_fields and key not in heads and key != "features"
-    }
-    sound = {**_STAND_IN, **kept, "features": [features[i] for i in places]}
-    return sound, places, not (heads & set(_NEEDED) or "features" in broken)

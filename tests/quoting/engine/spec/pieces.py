@@ -52,6 +52,6 @@ def faults(document: object, system: str = "metric", **more: Any) -> tuple[Fault
     return ()
 
 
-def told(document: object, system: str = "metric") -> dict[str, str]:
+def told(document: object, system: str = "metric", **more: Any) -> dict[str, str]:
     """Path and code of every fault."""
-    return {fault.path: fault.code for fault in faults(document, system)}
+    return {fault.path: fault.code for fault in faults(document, system, **more)}
