@@ -34,8 +34,9 @@ def price_table(request: HttpRequest) -> HttpResponse:
     today = timezone.localdate()
     asked = {name: request.GET.get(name, "").replace("\x00", "") for name in ("search", "kind", "usage")}
     retired, order = "retired" in request.GET, request.GET.get("sort", "")
-    order = order if order in ORDERS else "code"
-    found = selectors.materials(today, **asked, retired=retired).order_by(*ORDERS[order])
+    order = order if order.removeprefix("-") in ORDERS else "code"
+    found = selectors.materials(today, **asked, retired=retired).order_by(*ORDERS[order.removeprefix("-")])
+    found = found.reverse() if order.startswith("-") else found
     page = Paginator(found, ROWS_A_PAGE).get_page(request.GET.get("page"))
     context = {
         "page": page,

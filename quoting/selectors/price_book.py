@@ -88,9 +88,9 @@ def names_of(on: date | None = None) -> dict[str, str]:
     return names
 
 
-def shop_terms() -> ShopTerms:
-    """Return the shop's terms as they stand."""
-    row = catalogue.shop_terms()
+def shop_terms(row: ShopTermsRow | None = None) -> ShopTerms:
+    """Return the shop's terms as they stand, from the catalogue's row if it is at hand."""
+    row = row or catalogue.shop_terms()
     plain: dict[str, Any] = {name: getattr(row, name) for name in TERMS_AS_THEY_ARE}
     plain |= {name: trimmed(getattr(row, name)) for name in TERMS_OF_MONEY}
     return ShopTerms(

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
+from catalog import selectors as catalogue
 from quoting.engine.estimate.build import Estimate, estimate
 from quoting.engine.spec.codes import KnownCodes
 from quoting.engine.spec.parse import parse_piece
@@ -41,4 +42,5 @@ class Desk:
 
 def desk() -> Desk:
     """The desk of this moment."""
-    return Desk(price_book(), shop_terms(), figures())
+    row = catalogue.shop_terms()
+    return Desk(price_book(), shop_terms(row), figures(row))

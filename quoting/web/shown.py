@@ -8,6 +8,7 @@ from decimal import Decimal
 from babel.numbers import format_currency, format_decimal, format_percent
 
 from catalog import selectors as catalogue
+from catalog.models import ShopTerms
 from quoting.engine.units import format_area, format_length, format_mass, format_volume
 
 
@@ -52,7 +53,7 @@ class Figures:
         return format_volume(volume_m3, self.system)
 
 
-def figures() -> Figures:
-    """The shop's own way of writing figures."""
-    shop = catalogue.shop_terms()
+def figures(row: ShopTerms | None = None) -> Figures:
+    """The shop's own way of writing figures, from the catalogue's row of its terms if it is at hand."""
+    shop = row or catalogue.shop_terms()
     return Figures(shop.unit_system, shop.currency, shop.locale)

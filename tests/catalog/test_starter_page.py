@@ -72,6 +72,12 @@ def test_only_an_owner_takes_one_in(db: None, browser: Browser) -> None:
 
 def test_prices_are_sorted_by_their_heads(world: None, browser: Browser) -> None:
     owner = browser("owner")
-    for sort, first in (("code", "BAG-GREY"), ("name", "BOARD-18"), ("kind", "BAG-GREY"), ("no", "BAG-GREY")):
+    for sort, first in (
+        ("code", "BAG-GREY"),
+        ("name", "BOARD-18"),
+        ("kind", "BAG-GREY"),
+        ("-code", "BOARD-18"),
+        ("no", "BAG-GREY"),
+    ):
         rows = owner.get(f"/prices/?sort={sort}").context["rows"]
         assert (sort, rows[0].material.code) == (sort, first)
