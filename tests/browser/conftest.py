@@ -108,7 +108,8 @@ class Visit:
 
     def picture(self, name: str) -> None:
         """Keep what the page looks like."""
-        self.page.screenshot(path=self.pictures / f"{name}-{self.size}.png", full_page=True)
+        file = self.pictures / f"{name}-{self.size}.jpg"
+        self.page.screenshot(path=file, full_page=True, type="jpeg", quality=70)
 
     def resize(self, size: str) -> None:
         """Go on at another width."""
