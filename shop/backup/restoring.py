@@ -19,7 +19,7 @@ from django.db.migrations.recorder import MigrationRecorder
 from shop.backup.archive import checked_manifest, members
 from shop.backup.errors import BackupRefused
 from shop.backup.making import Kept, quote_hashes
-from shop.backup.rows import MADE_BY_MIGRATING, count_on, load, tables
+from shop.backup.rows import MADE_BY_MIGRATING, Model, count_on, load, tables
 
 Node = tuple[str, str]
 
@@ -115,10 +115,17 @@ def _fill(file: Path, passphrase: str, manifest: dict[str, Any], registry: Apps)
     stored = {label: model._base_manager.count() for label, model in models.items()}
     if not rows == stored == manifest["rows"]:
         raise BackupRefused("The tables do not hold as many rows as the backup says.")
+    _hold_mail(models)
     hashes = quote_hashes(registry.get_model("quoting", "IssuedQuote"))
     if hashes != manifest["quotes"]:
         raise BackupRefused("The issued quotes are not those the backup says.")
     return Kept(sum(rows.values()), documents, len(hashes))
+
+
+def _hold_mail(models: dict[str, Model]) -> None:
+    """Let mail that waited when the backup was made wait for somebody: it may have gone since."""
+    if mails := models.get("quoting.outgoingmail"):
+        mails._base_manager.filter(status="waiting").update(next_try_at=None, claimed_at=None)
 
 
 def _lines(content: IO[bytes]) -> Iterator[bytes]:

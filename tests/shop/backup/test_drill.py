@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -12,8 +13,9 @@ from django.conf import settings
 from django.db import Error, connection, transaction
 
 from quoting.errors import Frozen
-from quoting.models import IssuedQuote, Quote, frozen
+from quoting.models import IssuedQuote, OutgoingMail, Quote, frozen
 from quoting.services.clients import create_client
+from quoting.services.links import create_link
 from shop.backup.archive import checked_manifest
 from shop.backup.errors import BackupRefused
 from shop.backup.making import make_backup
@@ -112,3 +114,14 @@ def test_a_database_behind_the_program_is_not_backed_up(
     )
     with pytest.raises(BackupRefused, match="migrate first"):
         make_backup(tmp_path / "a.backup", at=AT)
+
+
+def test_mail_that_waited_is_held_after_a_restore(shop: Demo, tmp_path: Path) -> None:
+    """It may have gone since the backup was made; a restored shop sends nothing by itself."""
+    now = datetime(2026, 3, 2, 12, tzinfo=UTC)
+    waits = {"link": create_link(shop.issued.quote, now=now)[0], "message_id": "<a@shop.example>"}
+    OutgoingMail.objects.create(**waits, page="/q/{token}/", next_try_at=now, claimed_at=now)
+    make_backup(tmp_path / "a.backup", at=AT)
+    restore_backup(tmp_path / "a.backup", replace=True)
+    held = OutgoingMail.objects.get()
+    assert (held.status, held.next_try_at, held.claimed_at) == ("waiting", None, None)
