@@ -14,7 +14,8 @@ from playwright.sync_api import Page, expect
 from quoting.models import Client, PieceRevision, Quote, QuoteAnswer
 from quoting.services.links import create_link, revoke_links
 from quoting.services.quotes import ItemWanted, draft_quote, issue_quote
-from tests.browser.conftest import Doing, Visit
+from shop.accounts.models import User
+from tests.browser.conftest import Doing, Visit, session_of
 
 SIZES = pytest.mark.parametrize("size", ["phone", "desk"])
 
@@ -155,6 +156,30 @@ def test_declined_on_a_phone(walk: Doing, out: Out) -> None:
 
     walk(steps, "phone", "dark")
     assert _answer() == ("declined", "Philippa Quern", "")
+
+
+@SIZES
+def test_the_maker_hands_a_link_on(walk: Doing, out: Out, size: str) -> None:
+    def steps(visit: Visit) -> None:
+        page = visit.page
+        visit.go(f"/quotes/{out.quote.pk}/")
+        page.get_by_role("button", name="Make a link to hand on").click()
+        address = page.get_by_label("Address of the client's page").input_value()
+        page.get_by_role("button", name="Copy the address").click()
+        expect(page.locator(".new-address [role=status]")).to_have_text(re.compile("Copied|Selected"))
+        visit.checked("quote-link")
+        page.goto(address)
+        expect(page.get_by_role("heading", level=1)).to_have_text("Hearths for the snug")
+        visit.go(f"/quotes/{out.quote.pk}/send")
+        visit.checked("quote-send")
+        visit.go("/calendar/")
+        page.get_by_role("button", name="Make an address").click()
+        expect(page.get_by_label("Address of your calendar")).to_have_value(
+            re.compile(r"/calendar/.{43}\.ics")
+        )
+        visit.checked("calendar-address")
+
+    walk(steps, size, session=session_of(User.objects.get(username="ottilie")))
 
 
 @SIZES
