@@ -1,10 +1,8 @@
-"""The cost report as table, charts and paper, made from the plain object of the report alone."""
+"""The cost report as charts and paper, made from the plain object of the report alone."""
 
 from __future__ import annotations
 
-import csv
-import io
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -13,101 +11,16 @@ from babel.dates import format_date
 from babel.numbers import format_currency, format_decimal, format_percent
 
 from catalog import selectors as catalogue
-from catalog.csv_cells import neutral
 from quoting.documents.render import pdf
 from quoting.engine.drawing.charts import Bar, bars
 from quoting.engine.drawing.values import Drawing
 
-HEADER = (
-    "part",
-    "piece",
-    "code",
-    "name",
-    "unit",
-    "planned quantity",
-    "actual quantity",
-    "planned cost",
-    "actual cost",
-    "to come",
-    "price or rate variance",
-    "usage or efficiency variance",
-)
 FORECASTS = {
     "plan": "The rest as planned",
     "cost": "The rest as dear as so far",
     "both": "As dear and as slow as so far",
 }
 Row = Mapping[str, Any]
-
-
-def report_csv(shown: Mapping[str, Any]) -> str:
-    """The report as RFC 4180 text: a line for each kind of cost, operation, material, mishap and margin.
-
-    Names are neutralised, so that no spreadsheet takes one for a formula; amounts are plain numbers.
-    """
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(HEADER)
-    for row in _rows(shown):
-        writer.writerow(row)
-    return "\ufeff" + out.getvalue()
-
-
-def _rows(shown: Mapping[str, Any]) -> Iterator[Sequence[str]]:
-    yield ("job", "", neutral(shown["number"]), neutral(shown["title"]), shown["currency"], *[""] * 7)
-    for line in shown["lines"]:
-        amounts = (line["planned"], line["actual"], line["to_come"])
-        yield ("cost", "", line["code"], line["name"], shown["currency"], "", "", *amounts, "", "")
-    for line in shown["operations"]:
-        yield (
-            "rework" if line["after_mishap"] else "operation",
-            neutral(line["piece"]),
-            neutral(line["operation"]),
-            neutral(line["name"]),
-            "h",
-            line["planned_hours"],
-            line["worked_hours"],
-            line.get("planned_cost", ""),
-            line.get("actual_cost", ""),
-            line["hours_to_come"] + " h",
-            line.get("rate_variance", ""),
-            line.get("efficiency_variance", ""),
-        )
-    for line in shown["materials"]:
-        yield (
-            "rework" if line["after_mishap"] else "material",
-            neutral(line["piece"]),
-            neutral(line["code"]),
-            neutral(line["name"]),
-            line["unit"],
-            line["planned_quantity"],
-            line["used_quantity"],
-            line["planned_cost"],
-            line["actual_cost"],
-            line["cost_to_come"],
-            line["price_variance"],
-            line["usage_variance"],
-        )
-    for line in shown["mishaps"]:
-        what = neutral(line["what"])
-        yield (
-            "mishap",
-            "",
-            line["stage"],
-            what,
-            "h",
-            "",
-            line["hours"],
-            "",
-            line["actual"],
-            line["to_come"],
-            "",
-            "",
-        )
-    for name, margin in shown["margin"].items():
-        if margin is not None:
-            currency = shown["currency"]
-            yield ("margin", "", name, f"Margin {name}", currency, "", "", "", margin["amount"], "", "", "")
 
 
 def charts(shown: Mapping[str, Any], *, compact: bool = False) -> tuple[Drawing, ...]:

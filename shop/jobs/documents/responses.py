@@ -7,7 +7,8 @@ from typing import Any
 
 from django.http import HttpResponse
 
-from shop.jobs.documents.cost_report import report_csv, report_pdf
+from shop.jobs.documents.cost_report import report_pdf
+from shop.jobs.documents.cost_table import report_csv
 
 
 def csv_response(shown: Mapping[str, Any]) -> HttpResponse:

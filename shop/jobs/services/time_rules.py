@@ -21,10 +21,10 @@ def own_time(person: Person) -> QuerySet[TimeEntry]:
 
 
 def length_s(begun: datetime, ended: datetime) -> int:
-    """Seconds between two instants, whatever clocks did in between."""
-    seconds = round((ended - begun).total_seconds())
-    if seconds < 1:
+    """Whole seconds between two instants, at least one, whatever clocks did in between."""
+    if ended <= begun:
         refuse("at", "It would end before it began.", "negative")
+    seconds = max(round((ended - begun).total_seconds()), 1)
     if seconds > DAY_SECONDS:
         refuse("at", "That is longer than a day; when did you really stop?", "too_long")
     return seconds

@@ -205,8 +205,8 @@ def test_the_report_as_table_and_paper(api: Api, job: Job, op: Op) -> None:
     assert table["Content-Type"] == "text/csv; charset=utf-8"
     rows = list(csv.reader(io.StringIO(table.content.decode("utf-8-sig"))))
     assert rows[1][3] == "'=SUM(A1)"
-    assert {len(row) for row in rows} == {12}
-    assert [row[8] for row in rows if row[:3] == ["margin", "", "quoted"]] == ["140.00"]
+    assert {len(row) for row in rows} == {14}
+    assert [row[9] for row in rows if row[:3] == ["margin", "", "quoted"]] == ["140.00"]
     paper = owner.get(f"/api/v1/jobs/{job.pk}/report.pdf")
     assert paper.content.startswith(b"%PDF-1.")
     assert len(paper.content) > 5000

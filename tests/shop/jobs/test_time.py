@@ -45,6 +45,11 @@ def test_without_pay_in_the_catalogue_the_planned_rate_holds(job: Job, op: Op, w
     assert run(job, Work(op("CUT")), wilf, EIGHT, NOW).rate == D(20)
 
 
+def test_a_tap_by_mistake_is_a_second_and_the_timer_stops(job: Job, op: Op, wilf: Any) -> None:
+    made = run(job, Work(op("CUT")), wilf, EIGHT, EIGHT + timedelta(milliseconds=80))
+    assert made.seconds == 1
+
+
 def test_midnight_is_no_wall(job: Job, op: Op, wilf: Any) -> None:
     begun = datetime(2026, 3, 1, 23, 30, tzinfo=UTC)
     made = run(job, Work(op("CUT")), wilf, begun, begun + timedelta(hours=1))
