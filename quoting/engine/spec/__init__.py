@@ -16,7 +16,10 @@ Conventions, where the contract leaves a choice:
   stays above the underside, which sees its mouth. What reaches the underside keeps clear of a drop edge's
   inner face too, a backlit inlay with its through part. Inserts count as points. Exactly the limit is
   accepted.
-- A bottom treatment goes to the lowest outer arris of its side: of a drop edge, where there is one.
+- A polygon's radius is too large when its arcs take more than their side has: r·tan(θ/2) at each end, θ the
+  turn there, which is r at a square corner. Elsewhere a radius is at most half the shortest side.
+- A bottom treatment goes to the lowest outer arris of its side: of a drop edge, where there is one; beside
+  one it begins at the band's inner face.
   Treatments may touch features and one another but not overlap; a chamfer reaches less far by as much as
   it is deep.
 - A trough hangs below the slab; what ends inside it is a recess. Drains lie 10 mm clear on the floor.

@@ -73,7 +73,7 @@ def _within(least: float, most: float, what: str, below: bool = False) -> Callab
 
 
 def _whole(least: int, most: int) -> Callable[[object], int]:
-    what = f"a whole number from {least} to {most}"
+    what = f"a whole number from {least} to {most}" if most > least else f"the number {least}"
 
     def check(value: object) -> int:
         number = _number(value, what)

@@ -84,23 +84,33 @@ def _polygon(path: str, shape: Polygon, words: Words) -> list[Fault]:
 
 
 def _fillets(path: str, shape: Polygon, words: Words) -> list[Fault]:
-    tangents = _tangents(shape)
-    faults = []
-    points = (*shape.points_mm, shape.points_mm[0])
-    for side, ((start, end), (t0, t1)) in enumerate(
-        zip(pairwise(points), pairwise((*tangents, tangents[0])), strict=True)
-    ):
-        length = math.dist(start, end)
-        if t0 + t1 > length + GUARD_MM:
-            message = (
-                f"the radii at the ends of side {side} take {words.of(t0 + t1)} of its {words.of(length)};"
-                f" use smaller radii there, about {100 * length / (t0 + t1):.0f} % of these"
-            )
-            faults.append(Fault(f"{path}.corner_radius", message, "radius_too_large"))
+    place, faults = f"{path}.corner_radius", []
+    for side, length, taken in _crowded_sides(shape):
+        share = length / taken
+        if len(set(shape.corner_radii_mm)) > 1:
+            how = f"use smaller radii there, at most {math.floor(100 * share)} % of these"
+        else:
+            how = f"at most {words.most(share * shape.corner_radii_mm[0])}"
+        message = (
+            f"the radii at the ends of side {side} take {words.of(taken)} of its {words.of(length)}; {how}"
+        )
+        faults.append(Fault(place, message, "radius_too_large", words.of(max(shape.corner_radii_mm))))
+    if len(set(shape.corner_radii_mm)) == 1:
+        faults = faults[:1]  # one radius for all: told once, of the side with least room
     if not faults and any(shape.corner_radii_mm) and not _fillets_stay_clear(shape):
         message = "rounds a corner so widely that it runs into another side; use a smaller radius"
-        faults.append(Fault(f"{path}.corner_radius", message, "radius_too_large"))
+        faults.append(Fault(place, message, "radius_too_large"))
     return faults
+
+
+def _crowded_sides(shape: Polygon) -> list[tuple[int, float, float]]:
+    """Sides whose arcs take more than there is: number, length, what is taken (mm); the worst first."""
+    tangents = _tangents(shape)
+    points = (*shape.points_mm, shape.points_mm[0])
+    pairs = zip(pairwise(points), pairwise((*tangents, tangents[0])), strict=True)
+    sides = [(side, math.dist(start, end), t0 + t1) for side, ((start, end), (t0, t1)) in enumerate(pairs)]
+    crowded = [item for item in sides if item[2] > item[1] + GUARD_MM]
+    return sorted(crowded, key=lambda item: (item[1] / item[2], item[0]))
 
 
 def _fillets_stay_clear(shape: Polygon) -> bool:

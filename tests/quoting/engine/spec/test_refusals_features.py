@@ -70,6 +70,12 @@ def test_a_polygons_fillets_fit_its_sides() -> None:
     triangle: list[list[float]] = [[0, 0], [400, 0], [0, 300]]
     assert told(polygon(triangle, 100)) == {}
     assert told(polygon(triangle, 100.1)) == {"outline.corner_radius": "radius_too_large"}
+    (fault,) = faults(polygon(triangle, 150))
+    assert fault.message.endswith("at most 100 mm") and fault.value == "150 mm"
+    fewer = faults(polygon(triangle, [150, 0, 150]))
+    assert [fault.message.partition("; ")[2] for fault in fewer] == [
+        "use smaller radii there, at most 66 % of these"
+    ]
     assert told(polygon(triangle, [100, 0, 0])) == {}
     assert told(polygon(triangle, [1, 2])) == {"outline.corner_radius": "count"}
 
