@@ -9,6 +9,7 @@ import secrets
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from urllib.parse import urlsplit
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 import dj_database_url
 from dj_database_url import DBConfig
@@ -96,6 +97,16 @@ class Environment:
             if parts.scheme not in {"http", "https"} or not parts.netloc or parts.path:
                 self._fault(name, f"{origin!r} is not an origin such as https://shop.example")
         return found
+
+    def zone(self, name: str, default: str) -> str:
+        """Return the name of a time zone of the IANA database, such as ``Europe/Lisbon``."""
+        value = self.text(name, default)
+        try:
+            ZoneInfo(value)
+        except (ZoneInfoNotFoundError, ValueError, OSError):
+            self._fault(name, f"{value!r} is not a time zone such as Europe/Lisbon")
+            return default
+        return value
 
     def redis(self, name: str) -> str:
         """Return the address of a server that speaks the Redis protocol, or nothing."""

@@ -17,6 +17,7 @@ EMAIL_PASSWORD         password there                                           
 EMAIL_SECURITY         starttls, tls or none                                               starttls
 EMAIL_FROM             sender of the mail                                                  workshop@localhost
 LOG_LEVEL              DEBUG, INFO, WARNING or ERROR                                       INFO
+TIME_ZONE              the shop's: its days begin at midnight there                         UTC
 API_PER_MINUTE         requests to the API a person may send each worker in a minute       600
 CELERY_BROKER_URL      redis:// or rediss://HOST:PORT/N, queue that `manage.py reprice` uses  none
 BACKUP_PASSPHRASE      seals what `manage.py backup` writes, at least 12 characters        not sealed
@@ -49,6 +50,7 @@ ALLOWED_HOSTS = env.hosts("ALLOWED_HOSTS", required=PRODUCTION)
 CSRF_TRUSTED_ORIGINS = env.origins("CSRF_TRUSTED_ORIGINS")
 BEHIND_PROXY = env.flag("BEHIND_PROXY")
 LOG_LEVEL = env.choice("LOG_LEVEL", ("DEBUG", "INFO", "WARNING", "ERROR"), "INFO")
+TIME_ZONE = env.zone("TIME_ZONE", "UTC")
 API_PER_MINUTE = env.whole("API_PER_MINUTE", 600, low=1, high=1_000_000)
 CELERY_BROKER_URL = env.redis("CELERY_BROKER_URL")
 REPRICE_EXECUTOR = "shop.celery.run" if CELERY_BROKER_URL else ""
@@ -164,7 +166,6 @@ EMAIL_TIMEOUT = 15
 # --- Language, time, files --------------------------------------------------------------------------------
 LANGUAGE_CODE = "en-gb"
 USE_I18N = False
-TIME_ZONE = "UTC"  # Django's own default is another
 USE_TZ = True
 STATIC_URL = "/static/"
 STATIC_ROOT = BASE_DIR / "staticfiles"

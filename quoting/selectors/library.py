@@ -75,8 +75,8 @@ def last_quoted(piece: SavedPiece) -> LastQuoted | None:
     if row is None:
         return None
     issued = row.quote.issued
-    said = issued.data["items"][row.position - 1]
-    return LastQuoted(row.quote.number or "", issued.issued_at.date(), Decimal(said["unit_price"]))
+    said, said_on = issued.data["items"][row.position - 1], issued.data["issued_on"]
+    return LastQuoted(row.quote.number or "", date.fromisoformat(said_on), Decimal(said["unit_price"]))
 
 
 @contextmanager

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 from decimal import Decimal
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.utils import timezone
@@ -95,6 +96,26 @@ def test_entries_made_with_the_network_cut_are_sent_once(walk: Doing, job: Job) 
     assert 600 <= (stretch.seconds or 0) <= 660
     assert (Draw.objects.count(), Mishap.objects.count()) == (1, 1)
     assert Progress.objects.filter(operation__code="CUT", operation__mishap__isnull=True).exists()
+
+
+def test_a_draw_is_of_the_day_on_the_phone(walk: Doing, job: Job) -> None:
+    """A phone so far east or west that its day is not the day in UTC."""
+    now = timezone.now()
+    zone = "Pacific/Kiritimati" if now.hour >= 10 else "Pacific/Pago_Pago"  # UTC+14, UTC-11
+
+    def steps(visit: Visit) -> None:
+        page = visit.page
+        page.context.new_cdp_session(page).send("Emulation.setTimezoneOverride", {"timezoneId": zone})
+        at_the_bench(visit, job.number)
+        page.get_by_text("Draw material").click()
+        page.get_by_label("Quantity").fill("50")
+        with page.expect_response("**/draws"):
+            page.get_by_role("button", name="Book").click()
+        expect(page.locator("[data-kept]")).to_be_empty()
+
+    walk(steps, "phone")
+    drawn_on = Draw.objects.get().drawn_on
+    assert drawn_on == now.astimezone(ZoneInfo(zone)).date() != now.date()
 
 
 def test_an_answer_that_never_arrived_does_not_count_twice(walk: Doing, job: Job) -> None:

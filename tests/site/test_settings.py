@@ -47,6 +47,18 @@ def test_typed_reads() -> None:
     env.check()
 
 
+@pytest.mark.parametrize("zone", ["Atlantis/Harbour", "../zone", "Europe/"])
+def test_a_time_zone_that_is_none(zone: str) -> None:
+    env = Environment({"Z": "Europe/Lisbon", "N": zone})
+    assert (env.zone("Z", "UTC"), env.zone("absent", "UTC"), env.zone("N", "UTC")) == (
+        "Europe/Lisbon",
+        "UTC",
+        "UTC",
+    )
+    with pytest.raises(ImproperlyConfigured, match=r"N: .* is not a time zone"):
+        env.check()
+
+
 def test_every_fault_is_named_at_once() -> None:
     env = Environment({"B": "maybe", "D": "99", "H": "*", "M": "test", "O": "shop.example", "K": "short"})
     env.flag("B")

@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 from django.db import IntegrityError
+from django.utils import timezone
 
 from quoting.engine.errors import Refused
 from quoting.errors import IllegalMove
@@ -54,6 +55,17 @@ def test_midnight_is_no_wall(job: Job, op: Op, wilf: Any) -> None:
     begun = datetime(2026, 3, 1, 23, 30, tzinfo=UTC)
     made = run(job, Work(op("CUT")), wilf, begun, begun + timedelta(hours=1))
     assert (made.seconds, made.worked_on) == (3600, date(2026, 3, 1))
+
+
+@pytest.mark.parametrize(
+    ("zone", "day"),
+    [("UTC", date(2026, 3, 1)), ("Europe/Berlin", date(2026, 3, 2)), ("America/New_York", date(2026, 3, 1))],
+)
+def test_the_day_is_the_shops_own(job: Job, op: Op, wilf: Any, zone: str, day: date) -> None:
+    """23:30 UTC is half past midnight in Berlin, half past six in the evening in New York."""
+    begun = datetime(2026, 3, 1, 23, 30, tzinfo=UTC)
+    with timezone.override(ZoneInfo(zone)):
+        assert run(job, Work(op("CUT")), wilf, begun, begun + timedelta(hours=1)).worked_on == day
 
 
 @pytest.mark.parametrize(

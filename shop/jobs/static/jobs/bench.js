@@ -27,6 +27,10 @@
     const found = document.cookie.split("; ").find((part) => part.startsWith(`${name}=`));
     return found ? decodeURIComponent(found.slice(name.length + 1)) : "";
   };
+  const today = () => {
+    const now = new Date();
+    return new Date(now.getTime() - now.getTimezoneOffset() * 60000).toISOString().slice(0, 10);
+  };
   const clock = (at) => new Date(at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
 
   /* --- what is shown --------------------------------------------------------------------------------- */
@@ -91,7 +95,7 @@
     body.key = newKey();
     if (kind === "start") { body.at = now; body.switch = true; }
     if (kind === "progress") body.at = now;
-    if (kind === "mishap" || kind === "draw") body[kind === "draw" ? "drawn_on" : "happened_on"] = now.slice(0, 10);
+    if (kind === "mishap" || kind === "draw") body[kind === "draw" ? "drawn_on" : "happened_on"] = today();
     return body;
   }
 
