@@ -12,18 +12,21 @@ from django.views.decorators.http import require_POST
 
 from shop.jobs.access import may_change_entry
 from shop.jobs.models import Draw, Job, PlannedMaterial, TimeEntry
+from shop.jobs.selectors import jobs as reads
 from shop.jobs.services.draws import Drawn, record_draw, strike_out_draw
 from shop.jobs.services.time_corrections import correct_time, strike_out_time
 from shop.jobs.web import typed
 from shop.jobs.web.doors import loggers, money, tried
+from shop.jobs.web.jobs import job_sheet
 
 
 @require_POST
 @money
 def purchase(request: HttpRequest, number: str) -> HttpResponse:
     """Book something bought for a job, with what was paid and the invoice."""
-    job = get_object_or_404(Job, number=number)
-    tried(request, lambda: _bought(request, job), "The purchase is booked.")
+    job = get_object_or_404(reads.jobs(), number=number)
+    if not tried(request, lambda: _bought(request, job), "The purchase is booked."):
+        return job_sheet(request, job, bought=request.POST)
     return redirect("jobs:job", number=number)
 
 

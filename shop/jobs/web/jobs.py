@@ -8,7 +8,7 @@ from typing import Any
 
 from django.core.paginator import Paginator
 from django.db.models import QuerySet
-from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.http import HttpRequest, HttpResponse, JsonResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -146,6 +146,11 @@ def job_page(request: HttpRequest, number: str) -> HttpResponse:
     job = get_object_or_404(reads.jobs(), number=number)
     if not may_see_money(request.user):
         return redirect("jobs:bench-job", number=number)
+    return job_sheet(request, job)
+
+
+def job_sheet(request: HttpRequest, job: Job, *, bought: QueryDict | None = None) -> HttpResponse:
+    """A job's page; with a purchase that was refused (`bought`), its form stands open as it was typed."""
     context = report_page(_report(job, request)) | {
         "job": job,
         "pieces": job.pieces.prefetch_related("dates"),
@@ -156,8 +161,9 @@ def job_page(request: HttpRequest, number: str) -> HttpResponse:
         "planned_materials": [one for piece in job.pieces.all() for one in piece.materials.all()],
         "may_see_pay": may_see_pay(request.user),
         "late_by": _late(job, timezone.localdate()),
+        "bought": bought,
     }
-    return render(request, "jobs/job.html", context)
+    return render(request, "jobs/job.html", context, status=200 if bought is None else 422)
 
 
 def _late(job: Job, today: date) -> int:

@@ -1,4 +1,4 @@
-"""Lists of jobs and of hours: found, ordered, and as tables; money and pay only where they belong."""
+"""Lists of jobs and of hours: found, ordered, as tables; forms that are refused keep what was typed."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
+from quoting.services.clients import create_client
 from shop.jobs.models import Job, PlannedOperation
 from shop.jobs.services.jobs import PieceWanted, open_by_hand
 from shop.jobs.services.time import Work, add_minutes
@@ -74,6 +75,19 @@ def test_hours_of_everybody_found_summed_and_as_a_table(
     assert rows[0][6] == "'=saw"
     assert table(browser("owner").get("/jobs/time.csv?search=nowhere")) == [head]
     assert browser("owner").get("/jobs/time?since=never&person=x").status_code == 200
+
+
+def test_what_was_typed_stays_where_it_is_refused(browser: Browser, job: Job) -> None:
+    owner = browser("owner")
+    bought = {"name": "Trestle", "quantity": "many", "amount": "40", "supplier": "Yard", "invoice": "R-7"}
+    answer = owner.post(f"/jobs/{job.number}/purchases", bought)
+    assert answer.status_code == 422
+    page = answer.content.decode()
+    assert "<details open><summary>Book a purchase" in page
+    assert all(f'value="{value}"' in page for value in bought.values())
+    client = create_client(name="Quay kitchen")
+    page = owner.post("/jobs/new", {"title": "", "client": client.pk, "piece": "Shelf"}).content.decode()
+    assert f'<option value="{client.pk}" selected>' in page
 
 
 def test_hours_of_others_are_not_for_the_bench(browser: Browser, job: Job) -> None:
