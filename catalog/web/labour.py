@@ -121,7 +121,10 @@ def _hours_by_driver(standard: OperationStandard | None, system: str) -> list[tu
     hours = {} if standard is None else standard.per_driver_hours
     found = [(driver, label, measure_of(f"per_{driver}", system)) for driver, label in DRIVERS.items()]
     return [
-        (hours[driver] if measure is None else float(measure.shown(hours[driver])), in_words(label, measure))
+        (
+            hours[driver] if measure is None else float(f"{float(measure.shown(hours[driver])):.4g}"),
+            in_words(label, measure),
+        )
         for driver, label, measure in found
         if driver in hours
     ]
