@@ -73,6 +73,10 @@ class Risk:
     """Lines by what they do to the spread, the greatest first."""
 
 
+_ONE_BY_ONE = 50
+"""Up to so many pieces are drawn one by one; of more it is drawn how many break."""
+
+
 @dataclass(frozen=True, slots=True)
 class _Model:
     """A commission as arrays: cost certain, cost by operation, remake cost, break chances and returns."""
@@ -172,8 +176,7 @@ def _factors(model: _Model, rng: np.random.Generator, draws: int) -> Floats:
 def _breakage(model: _Model, factors: Floats, rng: np.random.Generator) -> Floats:
     """Extra cost of every draw: each piece's breaks, one after the other, until it is good.
 
-    A piece at stage s next breaks at j ≥ s with chance pⱼ·Π(1 − p) of the stages before; one uniform draw
-    finds j or none. A break at j costs the stages from its return to j once more.
+    A break at stage j costs the stages from its return to j once more.
     """
     draws = len(factors)
     extra = np.zeros(draws)
@@ -182,8 +185,21 @@ def _breakage(model: _Model, factors: Floats, rng: np.random.Generator) -> Float
     remake = factors * model.remake_labour + model.remake_materials
     sums = np.zeros((draws, remake.shape[1] + 1))
     np.cumsum(remake, axis=1, out=sums[:, 1:])
-    back_to = np.array(model.back_to)
     survive = np.concatenate(([1.0], np.cumprod(1.0 - model.chances)))
+    if model.pieces > _ONE_BY_ONE:
+        _by_count(model, survive, sums, extra, rng)
+    else:
+        _one_by_one(model, survive, sums, extra, rng)
+    return extra
+
+
+def _one_by_one(
+    model: _Model, survive: Floats, sums: Floats, extra: Floats, rng: np.random.Generator
+) -> None:
+    """Add the breaks of every piece: at stage s it next breaks at j ≥ s with chance pⱼ·Π(1 − p) of the
+    stages before; one uniform draw finds j or none.
+    """
+    draws, back_to = len(extra), np.array(model.back_to)
     draw = np.repeat(np.arange(draws), model.pieces)
     stage = np.zeros(len(draw), dtype=np.intp)
     while len(draw):
@@ -194,7 +210,20 @@ def _breakage(model: _Model, factors: Floats, rng: np.random.Generator) -> Float
         draw, at = draw[broken], at[broken]
         stage = back_to[at]
         np.add.at(extra, draw, sums[draw, at + 1] - sums[draw, stage])
-    return extra
+
+
+def _by_count(model: _Model, survive: Floats, sums: Floats, extra: Floats, rng: np.random.Generator) -> None:
+    """The same for many pieces: of those at a stage, how many break next where (a multinomial draw)."""
+    waiting = {0: np.full(len(extra), model.pieces)}
+    while waiting:
+        stage = min(waiting)
+        pieces = waiting.pop(stage)
+        chances = model.chances[stage:] * survive[stage:-1] / survive[stage]
+        breaks = rng.multinomial(pieces, np.append(chances, survive[-1] / survive[stage]))
+        for at in (int(n) for n in stage + np.flatnonzero(breaks[:, :-1].any(axis=0))):
+            broken, back = breaks[:, at - stage], model.back_to[at]
+            extra += broken * (sums[:, at + 1] - sums[:, back])
+            waiting[back] = waiting.get(back, 0) + broken
 
 
 def _expected(

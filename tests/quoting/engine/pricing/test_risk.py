@@ -32,7 +32,7 @@ def risk(
     return simulate(labour, MATERIALS, sold, terms=BY_STAGE, seed=seed, draws=draws)
 
 
-@pytest.mark.parametrize("quantity", [1, 4])
+@pytest.mark.parametrize("quantity", [1, 4, 50, 51, 1000])
 @pytest.mark.parametrize("seed", [1, 2, 3])
 def test_the_mean_agrees_with_the_exact_figure(quantity: int, seed: int) -> None:
     found = risk(quantity=quantity, seed=seed)
@@ -117,3 +117,24 @@ def test_refuses_spreads_out_of_order_and_no_draws() -> None:
     with pytest.raises(Refused) as refused:
         simulate(bad, MATERIALS, sold, terms=TERMS, draws=0)
     assert [fault.path for fault in refused.value.faults] == ["draws", "operations.pour.spread"]
+
+
+def test_many_pieces_drawn_by_count_spread_like_pieces_drawn_one_by_one(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """The same 60 pieces both ways: mean and spread of breakage within the noise of 10,000 draws."""
+    by_count = risk(quantity=60)
+    monkeypatch.setattr("quoting.engine.pricing.risk._ONE_BY_ONE", 60)
+    one_by_one = risk(quantity=60)
+    assert by_count.expected == one_by_one.expected
+    error = by_count.standard_error
+    assert abs(by_count.mean - one_by_one.mean) < 6 * error  # four standard errors of a difference
+    # The standard error is the spread ÷ 100; a spread of 10,000 draws is known to some 0.7 %.
+    assert float(error / one_by_one.standard_error) == pytest.approx(1, abs=0.04)
+    assert abs(by_count.p90 - one_by_one.p90) < 10 * error
+
+
+def test_ten_thousand_pieces_are_no_harder_than_ten() -> None:
+    found = risk(quantity=10_000)
+    assert abs(found.mean - found.expected) < 4 * found.standard_error
+    assert found.p10 < found.p50 < found.p90
