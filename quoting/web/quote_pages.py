@@ -124,7 +124,7 @@ def _option(option: PricedOption, shown: Figures) -> dict[str, Any]:
 def issued_context(quote: Quote, shown: Figures) -> dict[str, Any]:
     """What was issued, from its frozen data alone, the shop's own side of it, and what can be done now."""
     issued, now = quote.issued, timezone.now()
-    cost, today = Decimal(issued.basis["cost"]), timezone.localdate(now)
+    cost, today = Decimal(issued.basis["cost"]), timezone.localdate()
     state, links = quote.state(today), links_of(quote, now)
     return {
         "said": page(issued.data),

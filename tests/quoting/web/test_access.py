@@ -12,8 +12,8 @@ from quoting.models import Client, PieceRevision
 from quoting.services.quotes import ItemWanted, draft_quote
 from quoting.web.urls import urlpatterns
 
-POSTS_ONLY = {"preview", "piece-details", "totals", "revise"}
-TURNED_BACK = {"answer", "bridge"}
+POSTS_ONLY = {"preview", "piece-details", "totals", "revise", "again", "link", "revoke-links"}
+TURNED_BACK = {"answer", "bridge", "send"}
 """Pages of an issued quote: a draft leads back to its form."""
 NAMES = [str(getattr(pattern, "name", "")) for pattern in urlpatterns]
 
