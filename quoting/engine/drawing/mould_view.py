@@ -209,9 +209,10 @@ def _is_edge(plan: tuple[Point, ...], index: int) -> bool:
         return True
     (ax, ay), (bx, by), (cx, cy) = plan[index - 1], plan[index], plan[(index + 1) % len(plan)]
     before, after = (by - ay) + (bx - ax), (cy - by) + (cx - bx)  # facing the viewer at (1, -1) below zero
+    if before * after >= 0:
+        return False
     turn = (bx - ax) * (cy - by) - (by - ay) * (cx - bx)
-    convex = turn > 0 if shapely.LinearRing(plan).is_ccw else turn < 0
-    return before * after < 0 and convex
+    return turn > 0 if shapely.LinearRing(plan).is_ccw else turn < 0
 
 
 def _fit(parts: list[_Apart], style: SheetStyle) -> tuple[float, isometry.Lay]:
