@@ -91,12 +91,14 @@ def estimate(
 
     Work starts on `start` (by default the price book's day); the pour follows the mould. `forecast_c` are
     mean temperatures in °C day by day from the pour, in place of the shop's by month; `weather` is the air
-    over the fresh concrete. Raises Refused when the catalogue lacks something the piece needs, with every
-    such fault.
+    over the fresh concrete. Raises Refused for a quantity below 1, and when the catalogue lacks something the
+    piece needs, with every such fault.
     """
     whole = with_defaults(piece, terms)
     mix = _mix(whole, book)
     count = piece.quantity if quantity is None else quantity
+    if count < 1:
+        raise Refused([Fault("quantity", "at least one piece", "out_of_range", str(count))])
     solid = build(whole)
     geometry = measure(solid)
     sold = priced(solid, geometry, book, terms, count)

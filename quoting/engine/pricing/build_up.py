@@ -66,9 +66,9 @@ def price(
     allowance; price = cost ÷ (1 − margin), a piece's share rounded up to the shop's step, and raised to
     the minimum job price; net = unit price × quantity; − discount (a fraction); + tax; payments by the
     shop's terms. `moulds` is how many moulds the quantity wears out. Refused for
-    quantities below 1, discounts outside [0, 1), and unknown choices in the terms.
+    quantities below 1, discounts outside [0, 1), a margin of 100 % or more, and unknown choices in the terms.
     """
-    _refuse_inputs(quantity, moulds, discount)
+    _refuse_inputs(quantity, moulds, discount, terms.target_margin)
     costs = cost_build_up(materials, labour, terms=terms, quantity=quantity, moulds=moulds, delivery=delivery)
     units = terms.minor_units
     before = price_for_margin(costs.cost, terms.target_margin)
@@ -144,7 +144,7 @@ def _selling_steps(sold: Price, terms: ShopTerms, discount: Decimal, totals: Tot
     return tuple(steps)
 
 
-def _refuse_inputs(quantity: int, moulds: int, discount: Decimal) -> None:
+def _refuse_inputs(quantity: int, moulds: int, discount: Decimal, margin: Decimal) -> None:
     faults = []
     if quantity < 1:
         faults.append(Fault("quantity", "at least one piece", "out_of_range", str(quantity)))
@@ -153,5 +153,8 @@ def _refuse_inputs(quantity: int, moulds: int, discount: Decimal) -> None:
     if not 0 <= discount < 1:
         message = "a discount is from 0 to less than 100 % of the price"
         faults.append(Fault("discount", message, "out_of_range", str(discount)))
+    if not margin < 1:
+        message = "a target margin is below 100 % of the price"
+        faults.append(Fault("terms.target_margin", message, "out_of_range", str(margin)))
     if faults:
         raise Refused(faults)
