@@ -16,6 +16,7 @@ from quoting.engine.estimate.build import Estimate
 from quoting.engine.estimate.words import describe
 from quoting.engine.takeoff.calendar import DatedStep, Promise
 from quoting.engine.takeoff.lines import CureStep, Lift, MaterialLine
+from quoting.engine.takeoff.strength import stress
 from quoting.web.shown import Figures
 
 STAGES = {
@@ -114,7 +115,9 @@ def sheet(made: Estimate, shown: Figures, names: Mapping[str, str], *, pay: bool
         ],
         "margin": shown.percent(made.price.achieved_margin),
         "batches": made.batches,
-        "cure": [_cure(step, dated) for step, dated in zip(made.cure, made.promise.steps[1:], strict=True)],
+        "cure": [
+            _cure(step, dated, shown) for step, dated in zip(made.cure, made.promise.steps[1:], strict=True)
+        ],
         "promise": _promise(made.promise),
         "traced": bool(templates(made.solid, shown.system)),
         "lifts": [_lift(lift, shown) for lift in made.handling.lifts],
@@ -162,7 +165,7 @@ def _material(line: MaterialLine, shown: Figures) -> dict[str, Any]:
     packs = f"{line.packs} × {line.pack_name}"
     return {
         "name": line.name,
-        "need": f"{shown.number(line.gross)} {line.unit}",
+        "need": shown.content(float(line.gross), line.unit),
         "bought": packs,
         "cost": shown.money(line.cost),
         "by_use": shown.money(line.cost_by_use),
@@ -188,13 +191,13 @@ def _labour(made: Estimate, shown: Figures, pay: bool) -> list[dict[str, Any]]:
     ]
 
 
-def _cure(step: CureStep, dated: DatedStep) -> dict[str, Any]:
+def _cure(step: CureStep, dated: DatedStep, shown: Figures) -> dict[str, Any]:
     return {
         "name": step.name,
         "day": step.earliest_day,
         "on": dated.day,
         "held": dated.held_days,
-        "strength": f"{step.strength_mpa:.1f} MPa",
+        "strength": stress(step.strength_mpa, shown.system),
         "why": step.why,
     }
 

@@ -9,7 +9,14 @@ from babel.numbers import format_currency, format_decimal, format_percent
 
 from catalog import selectors as catalogue
 from catalog.models import ShopTerms
-from quoting.engine.units import format_area, format_length, format_mass, format_volume
+from quoting.engine.units import (
+    MM_PER_INCH,
+    format_area,
+    format_length,
+    format_mass,
+    format_volume,
+    format_volume_l,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +58,22 @@ class Figures:
     def volume(self, volume_m3: float) -> str:
         """A volume of concrete."""
         return format_volume(volume_m3, self.system)
+
+    def content(self, quantity: float, unit: str) -> str:
+        """A quantity of a material in the shop's own unit: square feet for m², pounds for kg."""
+        if self.system == "us":
+            match unit:
+                case "m²":
+                    return format_area(quantity, "us")
+                case "kg":
+                    return format_mass(quantity, "us")
+                case "L":
+                    return format_volume_l(quantity, "us")
+                case "mL":
+                    return format_volume_l(quantity / 1000, "us")
+                case "m":
+                    return f"{self.number(quantity * 1000 / (12 * MM_PER_INCH), 2)} ft"
+        return f"{self.number(quantity)} {unit}"
 
 
 def figures(row: ShopTerms | None = None) -> Figures:

@@ -131,7 +131,8 @@ def finish(
     if scale is None:
         sentences.append("Not to scale")
     elif not style.compact and block is None:
-        sentences.append(f"Scale {scale} when {style.width:g} mm wide")
+        wide = f"{style.width / 25.4:.2f} in" if "inches" in unit else f"{style.width:g} mm"
+        sentences.append(f"Scale {scale} when {wide} wide")
     entries_below(canvas, [Entry(". ".join(sentences) + "."), *notes], left=left, width=width)
     if block is not None and not style.compact:
         plain_unit = unit.partition(",")[0].removeprefix("Dimensions in ")
