@@ -37,11 +37,11 @@ def refused(quantity: int | None = None, prices: PriceBook | None = None, **chan
     return [f"{fault.path} {fault.code}" for fault in caught.value.faults]
 
 
-def test_a_thousand_pieces_cost_less_each_than_one_and_no_less_than_their_materials() -> None:
-    one, many = made(1).price, made(1000).price
-    assert many.net == 1000 * many.unit_price
+def test_a_hundred_pieces_cost_less_each_than_one_and_no_less_than_their_materials() -> None:
+    one, many = made(1).price, made(100).price
+    assert many.net == 100 * many.unit_price
     assert many.unit_price < one.unit_price
-    assert many.cost > many.materials_by_use.total > 500 * one.materials_by_use.total
+    assert many.cost > many.materials_by_use.total > 50 * one.materials_by_use.total
 
 
 @pytest.mark.parametrize("quantity", [0, -1])
@@ -60,7 +60,8 @@ def test_a_day_with_no_calendar_beyond_it_is_refused() -> None:
 
 def test_work_that_costs_nothing() -> None:
     found = made(prices=replace(book(), operations=()))
-    assert (found.labour, found.price.labour_cost, found.price.overhead) == ((), 0, 0)
+    assert found.labour == ()
+    assert found.price.labour_cost == found.price.overhead == 0
     assert found.price.cost == found.price.works_cost + found.price.breakage_allowance > 0
 
 
@@ -80,14 +81,10 @@ def test_an_empty_catalogue_names_everything_that_lacks() -> None:
 @pytest.mark.parametrize("units", [0, 2, 3, 4])
 def test_every_amount_is_in_whole_minor_units(units: int) -> None:
     price = made(minor_units=units).price
-    for amount in (price.unit_price, price.net, price.tax, price.gross, price.cost, *price.payments):
-        value = amount if isinstance(amount, Decimal) else amount.amount
-        assert -int(value.as_tuple().exponent) == units
-    assert (
-        sum(payment.amount for payment in price.payments)
-        == price.gross
-        == price.net_after_discount + price.tax
-    )
+    paid = [payment.amount for payment in price.payments]
+    for amount in (price.unit_price, price.net, price.tax, price.gross, price.cost, *paid):
+        assert -int(amount.as_tuple().exponent) == units
+    assert sum(paid) == price.gross == price.net_after_discount + price.tax
 
 
 @pytest.mark.parametrize("margin", ["0", "0.95", "0.99", "0.9999"])
