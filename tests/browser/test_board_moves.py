@@ -153,14 +153,14 @@ def another_saves(visit: Visit) -> None:
     other.goto(page.url)
     other.get_by_label("Identical pieces").fill("2")
     other.get_by_role("button", name="Save as another revision").click()
-    expect(other.get_by_role("status").first).to_contain_text("Saved as revision 2")
+    expect(other.locator(".messages")).to_contain_text("Saved as revision 2")
     other.close()
     page.get_by_role("button", name="Save as another revision").click()
     expect(page.get_by_role("alert")).to_contain_text("quantity 1 → 2")
     expect(page.get_by_label("Thickness")).to_have_value("6.5")
     visit.checked("overtaken")
     page.get_by_role("button", name="Save mine on top of revision 2").click()
-    expect(page.get_by_role("status").first).to_contain_text("Saved as revision 3")
+    expect(page.locator(".messages")).to_contain_text("Saved as revision 3")
 
 
 @pytest.mark.parametrize("size", ["phone", "desk"])

@@ -55,7 +55,7 @@ def say_the_terms(visit: Visit) -> None:
     page.get_by_label("Overhead per labour hour").fill("16.50")
     page.get_by_label("Tax rates").fill("standard 0.20")
     button(visit, "Save")
-    expect(page.get_by_role("status")).to_contain_text("The terms are changed.")
+    expect(page.locator(".messages")).to_contain_text("The terms are changed.")
     expect(page.get_by_label("Currency")).to_have_value("GBP")
     visit.checked("first-terms")
 
@@ -72,7 +72,7 @@ def take_in_a_catalogue(visit: Visit) -> None:
     page.get_by_label("Take the amounts as GBP").check()
     page.get_by_label("Metric packs").check()
     button(visit, "Take it in")
-    expect(page.get_by_role("status")).to_contain_text("rows are in")
+    expect(page.locator(".messages")).to_contain_text("rows are in")
     expect(page.get_by_role("table")).to_contain_text("BOARD")
 
 
@@ -121,7 +121,7 @@ def quote_it(visit: Visit) -> None:
     page.get_by_label("or somebody new, by name").fill("Guesthouse at the weir")
     button(visit, "Save and issue")
     button(visit, "Issue it")
-    expect(page.locator(".status")).to_have_text("issued")
+    expect(page.locator(".status")).to_have_text("issued", timeout=30_000)  # the papers are printed first
     expect(page.get_by_role("link", name=re.compile("The paper"))).to_be_visible()
     visit.checked("first-quote")
 
