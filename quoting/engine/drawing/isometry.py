@@ -8,7 +8,7 @@ the result does not depend on any order of faces.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -89,7 +89,8 @@ class Edge:
         """
         if len(self.points) == 2:
             return np.array([0.0, 1.0])
-        run = np.cumsum([0.0, *(math.dist(a, b) for a, b in zip(self.points, self.points[1:], strict=False))])
+        steps = np.diff(np.array(self.points), axis=0)
+        run = np.concatenate(([0.0], np.cumsum(np.sqrt((steps * steps).sum(axis=1)))))
         return run / run[-1] if run[-1] > 0.0 else np.linspace(0.0, 1.0, len(run))
 
     def along(self, start: float, end: float) -> list[Point3]:
@@ -177,13 +178,11 @@ def _horizon(segment: Line | Arc | Ellipse) -> Iterable[Point]:
 # --- what is hidden --------------------------------------------------------------------------------------
 @dataclass(frozen=True, slots=True)
 class _Blocker:
-    """A body that may hide: its plan drawn in a little, its reach across (x + y) and towards (x - y)."""
+    """A body that may hide: its plan drawn in a little."""
 
     top: float
     bottom: float
     plan: BaseGeometry
-    across: tuple[float, float]
-    nearest: float
 
 
 class Hiding:
@@ -191,34 +190,40 @@ class Hiding:
 
     def __init__(self, bodies: Sequence[Body]) -> None:
         self._blockers: list[_Blocker] = []
+        reaches: list[tuple[float, ...]] = []
         for body in bodies:
             plan = body.plan.buffer(-_TOUCH_MM)
             if not plan.is_empty:
                 shapely.prepare(plan)
                 points = shapely.get_coordinates(plan)
                 across, towards = points.sum(axis=1), points[:, 0] - points[:, 1]
-                reach = (float(across.min()), float(across.max()))
-                self._blockers.append(_Blocker(body.top, body.bottom, plan, reach, float(towards.max())))
+                self._blockers.append(_Blocker(body.top, body.bottom, plan))
+                reaches.append((across.min(), across.max(), towards.min(), towards.max(), body.top))
+        # of each: its reach across (x + y) and towards the viewer (x - y), its top
+        self._reaches = np.array(reaches).reshape(-1, 5).T
 
     def visible(self, points: Floats) -> NDArray[np.bool_]:
         """Which of the points the viewer sees."""
         seen = np.ones(len(points), dtype=bool)
-        across, towards, z = points[:, 0] + points[:, 1], points[:, 0] - points[:, 1], points[:, 2]
-        left, right = float(across.min()), float(across.max())
-        farthest, deepest = float(towards.min()), float(z.max())
-        for body in self._blockers:
-            if body.across[1] < left or body.across[0] > right:
-                continue
-            if body.nearest < farthest or body.top >= deepest:
-                continue
-            below = np.flatnonzero(seen & (z > body.top + 1e-6))
+        for body in self._before(points):
+            below = np.flatnonzero(seen & (points[:, 2] > body.top + 1e-6))
             if not len(below):
                 continue
-            start = points[below, :2] + _SIGHT * (z[below] - np.minimum(z[below], body.bottom))[:, None]
-            end = points[below, :2] + _SIGHT * (z[below] - body.top)[:, None]
+            z = points[below, 2]
+            start = points[below, :2] + _SIGHT * (z - np.minimum(z, body.bottom))[:, None]
+            end = points[below, :2] + _SIGHT * (z - body.top)[:, None]
             rays = shapely.linestrings(np.stack([start, end], axis=1))
             seen[below[shapely.intersects(body.plan, rays)]] = False
         return seen
+
+    def _before(self, points: Floats) -> Iterator[_Blocker]:
+        """The bodies that rays from the points can meet: a ray goes 2 towards the viewer as it rises by 1."""
+        left, right, farthest, nearest, top = self._reaches
+        across, towards, z = points[:, 0] + points[:, 1], points[:, 0] - points[:, 1], points[:, 2]
+        reach = float((towards + 2.0 * z).max())
+        met = (right >= across.min()) & (left <= across.max()) & (nearest >= towards.min())
+        met &= (top < z.max()) & (farthest <= reach - 2.0 * top)
+        return (self._blockers[number] for number in np.flatnonzero(met).tolist())
 
     def stretches(self, edge: Edge, spacing: float) -> list[tuple[float, float]]:
         """Visible parts of an edge as ranges of t; nothing shorter than `spacing` mm is looked for."""
