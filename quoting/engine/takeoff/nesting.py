@@ -27,6 +27,9 @@ from quoting.engine.values import Material, ShopTerms
 OnHand = Mapping[str, Sequence[Stock]]
 """Offcuts on hand by the code of their material; each has a label of its own and `on_hand` set."""
 
+MOST_PARTS: Final = 3_000
+"""Parts laid out together; a mould of more is a mistake, or an attack, and would take minutes."""
+
 _DUST_MM: Final = 1e-6
 
 
@@ -42,8 +45,9 @@ def lay_out_on_sheets(
 ) -> CutPlan:
     """Parts nested on sheets of the given materials (sizes of one board), offcuts on hand first.
 
-    Raises Refused when a part fits on no sheet at all.
+    Raises Refused when a part fits on no sheet at all, or there are more than MOST_PARTS.
     """
+    _refuse_countless(sum(part.quantity for part in parts), materials[0])
     stock = tuple(
         Stock(
             material.code,
@@ -60,12 +64,22 @@ def lay_out_on_sheets(
 
 
 def lay_out_on_lengths(material: Material, parts: Sequence[BarPart], terms: ShopTerms) -> BarPlan:
-    """Pieces laid out on stock lengths of one material. Raises Refused for a piece longer than a length."""
+    """Pieces laid out on stock lengths of one material.
+
+    Raises Refused for a piece longer than a length, or more than MOST_PARTS.
+    """
+    _refuse_countless(sum(part.quantity for part in parts), material)
     length_mm = known_figure(material, "length_mm", "the length it comes in")
     stock = (BarStock(material.code, length_mm, material.price),)
     plan = effort.bars(BarRequest(terms.kerf_mm, 0.0, stock, tuple(parts)))
     _refuse_unplaced(plan.unplaced, material, material.pack_name or "length")
     return plan
+
+
+def _refuse_countless(parts: int, material: Material) -> None:
+    if parts > MOST_PARTS:
+        message = f"{parts:,} parts would have to be cut of {material.code}; {MOST_PARTS:,} at most"
+        raise Refused([Fault(f"materials.{material.code}", message, "too_many_parts")])
 
 
 def _refuse_unplaced(unplaced: Sequence[str], material: Material, pack: str) -> None:
