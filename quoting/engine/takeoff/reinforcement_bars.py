@@ -61,7 +61,11 @@ def bar_cuts(solid: Solid, rules: Reinforcement, book: PriceBook) -> tuple[BarCu
         stock_mm = known_figure(bar, "length_mm", "the length it comes in")
         for line, closed in _runs(solid, run, rules, bar, f"reinforcement.bars[{i}]"):
             path_mm, bends = line
-            count, each = pieces_of(path_mm + (rules.lap_mm if closed else 0.0), stock_mm, rules.lap_mm)
+            whole_mm = path_mm + (rules.lap_mm if closed else 0.0)
+            if whole_mm > stock_mm and rules.lap_mm >= stock_mm:
+                message = f"must be less than a whole length of {bar.code}"
+                raise Refused([Fault("reinforcement.lap", message, "too_large")])
+            count, each = pieces_of(whole_mm, stock_mm, rules.lap_mm)
             laps = count if closed else count - 1
             working = f"{format_length(path_mm)} + {laps} × {format_length(rules.lap_mm)} lap"
             cuts.append(BarCut(run.bar, run.where, each, count * run.rows, bends, laps, working))
@@ -112,6 +116,8 @@ def _drop_runs(solid: Solid, rules: Reinforcement) -> list[tuple[tuple[float, in
         while (run[-1] + 1) % count in listed:
             run.append((run[-1] + 1) % count)
         length = middle.length_on_mm(run) - 2 * rules.cover_mm
+        if length <= 0:
+            raise NoRoom(f"the drop edge on side {first} is no longer than its cover at both ends")
         found.append(((length, len(run) - 1), False))
     return found
 

@@ -9,6 +9,7 @@ import pytest
 from quoting.engine.errors import Refused
 from quoting.engine.plane.shapes import Rectangle, Round
 from quoting.engine.solid.build import build
+from quoting.engine.spec.convert import polygon_of
 from quoting.engine.spec.types import (
     BarRun,
     DropEdge,
@@ -143,3 +144,28 @@ def test_a_lap_longer_than_the_sheet_is_refused() -> None:
     with pytest.raises(Refused) as refused:
         reinforcement(build(slab(Rectangle(6000, 900), reinforcement=rules)), starter(), METRIC)
     assert refused.value.faults[0].path == "reinforcement.lap"
+
+
+def test_a_lap_longer_than_a_bar_is_refused() -> None:
+    def cut(lap_mm: float, length_mm: float = 3000.0) -> int:
+        rules = Reinforcement(None, 15.0, lap_mm, (BarRun("BAR-6", "outline", 1),))
+        return bar_cuts(build(slab(Rectangle(length_mm, 900))), rules, starter())[0].count
+
+    assert cut(5999.0) > 1
+    with pytest.raises(Refused, match="less than a whole length of BAR-6") as refused:
+        cut(6000.0)
+    assert refused.value.faults[0].path == "reinforcement.lap"
+
+
+def test_a_drop_edge_no_longer_than_its_covers_has_no_bar() -> None:
+    def cut(cover_mm: float) -> float:
+        # the front side is 20 mm long, between sides that fall away from it
+        plan = polygon_of(((0, 0), (20, 0), (600, 300), (600, 600), (0, 600)), (0.0,))
+        piece = slab(plan, drop_edge=DropEdge(90, 15, (0,)))
+        rules = Reinforcement(None, cover_mm, 100.0, (BarRun("BAR-6", "drop_edge", 1),))
+        return bar_cuts(build(piece), rules, starter())[0].length_mm
+
+    assert cut(10.0) > 0
+    with pytest.raises(Refused, match="no longer than its cover at both ends") as refused:
+        cut(18.0)
+    assert refused.value.faults[0].path == "reinforcement.bars[0]"
