@@ -102,6 +102,11 @@ def ordering(*names: str) -> serializers.ChoiceField:
     return serializers.ChoiceField(choices=both, required=False, help_text="Order; `-` for descending.")
 
 
+def row_id(said: str) -> serializers.IntegerField:
+    """Return a parameter that names a row by its id, no larger than a database counts."""
+    return serializers.IntegerField(required=False, min_value=1, max_value=2**63 - 1, help_text=said)
+
+
 def refuse_unknown(asked: Mapping[str, Any], *known: Any) -> None:
     """Raise with each query parameter that the address does not know."""
     names = {name for group in known for name in group}

@@ -7,7 +7,7 @@ from typing import Any, TypeVar
 from django.db import models
 from rest_framework import serializers
 
-from catalog.api.pages import Query, ordering
+from catalog.api.pages import Query, ordering, row_id
 from shop.jobs.models import Draw, Job, Mishap
 
 M = TypeVar("M", bound=models.Model)
@@ -18,8 +18,8 @@ class JobQuery(Query):
 
     search = serializers.CharField(required=False, default="", help_text="Words of number, title, client.")
     status = serializers.ChoiceField(choices=Job.Status.choices, required=False, default="")
-    client = serializers.IntegerField(required=False, help_text="Its id.")
-    quote = serializers.IntegerField(required=False, help_text="Its id.")
+    client = row_id("Its id.")
+    quote = row_id("Its id.")
     opened_from = serializers.DateField(required=False)
     opened_until = serializers.DateField(required=False)
     due_until = serializers.DateField(required=False, help_text="Promised for this day or earlier.")
@@ -30,7 +30,7 @@ class TimeQuery(Query):
     """Hours worked on a job."""
 
     person = serializers.CharField(required=False, help_text="Username.")
-    operation = serializers.IntegerField(required=False, help_text="Its id in the job.")
+    operation = row_id("Its id in the job.")
     worked_from = serializers.DateField(required=False)
     worked_until = serializers.DateField(required=False)
     running = serializers.BooleanField(required=False, allow_null=True, default=None)
@@ -42,7 +42,7 @@ class DrawQuery(Query):
     """Materials of a job."""
 
     kind = serializers.ChoiceField(choices=Draw.Kind.choices, required=False)
-    material = serializers.IntegerField(required=False, help_text="Id of a planned material.")
+    material = row_id("Id of a planned material.")
     drawn_from = serializers.DateField(required=False)
     drawn_until = serializers.DateField(required=False)
     struck_out = serializers.BooleanField(required=False, allow_null=True, default=None)
@@ -59,7 +59,7 @@ class MishapQuery(Query):
 class ProgressQuery(Query):
     """What was said of a job's progress."""
 
-    operation = serializers.IntegerField(required=False, help_text="Its id in the job.")
+    operation = row_id("Its id in the job.")
     ordering = ordering("at")
 
 

@@ -53,7 +53,15 @@ def test_a_page_that_is_none_is_refused(api: Api, query: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "at", ["clients?nmae=x", "clients?ordering=note", "materials?colour=red", "pieces?archived=perhaps"]
+    "at",
+    [
+        "clients?nmae=x",
+        "clients?ordering=note",
+        "materials?colour=red",
+        "pieces?archived=perhaps",
+        "jobs?quote=9223372036854775808",
+        "jobs?client=-1",
+    ],
 )
 def test_what_a_list_does_not_know_is_refused(api: Api, at: str) -> None:
     assert api("owner").get(f"/api/v1/{at}").status_code == 400
