@@ -16,6 +16,7 @@ from math import gcd
 from quoting.engine.cutting.values import CutRequest, Part
 
 GRID_MM = Decimal("0.0000001")
+UNITS_A_MM = 10_000_000
 SLIP_MM = Decimal("0.00001")
 """What is left beside shares of a sheet by the grid alone: nothing that a saw could take off."""
 
@@ -52,7 +53,8 @@ class Problem:
     items: tuple[Item, ...]
     owner: tuple[int, ...]
     unit: int
-    step_mm: Decimal
+    step: int
+    """Of the finest grid, in one unit."""
     kerf: int
     trim: int
 
@@ -61,9 +63,14 @@ class Problem:
         """The widest rest that is none, on the grid."""
         return int(SLIP_MM / self.step_mm)
 
+    @property
+    def step_mm(self) -> Decimal:
+        """One unit in mm."""
+        return self.step * GRID_MM
+
     def mm(self, units: int) -> float:
-        """A length on the grid in mm."""
-        return float(units * self.step_mm)
+        """A length on the grid in mm: the nearest float."""
+        return units * self.step / UNITS_A_MM
 
 
 def whole(mm: float, rounding: str = ROUND_FLOOR) -> int:
@@ -91,7 +98,7 @@ def on_grid(request: CutRequest) -> Problem:
         Item(parts[n][0] // step + kerf, parts[n][1] // step + kerf, request.parts[n].turn, kinds[n])
         for n in owner
     )
-    return Problem(sizes, items, owner, unit, step * GRID_MM, kerf, trim)
+    return Problem(sizes, items, owner, unit, step, kerf, trim)
 
 
 def weigh(request: CutRequest, sides: Sequence[tuple[int, int]]) -> tuple[tuple[Size, ...], int]:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import replace
 from decimal import ROUND_CEILING, Decimal
 
 from quoting.engine.cutting import bounds, tree
-from quoting.engine.cutting.grid import Problem, Size
+from quoting.engine.cutting.grid import Item, Problem, Size
 from quoting.engine.cutting.mixes import fits
 from quoting.engine.cutting.search import Search
 from quoting.engine.cutting.solve import Layout
@@ -102,17 +103,24 @@ def shortest(problem: Problem, layout: Layout, slot: int, along: bool, between: 
     Not below a bound, and the sum of the extents of some parts, as parts drawn in to one another stand in
     rows. Where there are more sums than are soon listed, the bound itself.
     """
-    bound, stop = least_length(problem, layout, slot, along), between[1]
+    items = [problem.items[n] for _, root in layout for n in tree.items_below(root)]
+    bound = least_length(problem, layout, slot, along)
     if not bound and between[0] == 1:
         return 1  # the other sheets may hold everything
-    first, sums = max(between[0], bound), {0}
-    for number in (n for _, root in layout for n in tree.items_below(root)):
-        item = problem.items[number]
+    first, stop = max(between[0], bound), between[1]
+    sums = row_lengths(items, along, stop)
+    return first if sums is None else min((total for total in sums if total >= first), default=stop)
+
+
+def row_lengths(items: Sequence[Item], along: bool, stop: int) -> set[int] | None:
+    """The sums below `stop` of the extents of some parts along an axis; None where there are too many."""
+    sums = {0}
+    for item in items:
         extents = {item.w, item.h} if item.turn else {item.w if along else item.h}
         sums |= {total + extent for total in sums for extent in extents if total + extent < stop}
         if len(sums) > MOST_SUMS:
-            return first
-    return min((total for total in sums if total >= first), default=stop)
+            return None
+    return sums
 
 
 def least_length(problem: Problem, layout: Layout, slot: int, along: bool) -> int:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 
@@ -20,6 +21,7 @@ class Stack:
     __slots__ = ("_below", "_pieces", "_weights")
 
     def __init__(self, parts: Sequence[tuple[CutContour, int, Weights]], axis: Axis) -> None:
+        parts = sorted(parts, key=lambda part: part[1])
         self._pieces = columns([piece for cut, _, _ in parts for piece in cut.pieces], axis)
         counts = [len(cut.pieces) for cut, _, _ in parts]
         weights = np.array([weight for _, _, weight in parts], dtype=np.float64).reshape(len(parts), 3)
@@ -37,5 +39,6 @@ class Stack:
     def beyond(self, at: Floats, bodies: int) -> tuple[Floats, Floats]:
         """Volume beyond each cut and its first moment, one row for each of the `bodies`."""
         found = [part * self._weights[0] for part in beyond(self._pieces, at)]
-        shares = [[part[:, self._below == body].sum(axis=1) for body in range(bodies)] for part in found]
+        ends = np.searchsorted(self._below, np.arange(bodies + 1))
+        shares = [[part[:, start:end].sum(axis=1) for start, end in pairwise(ends)] for part in found]
         return np.array(shares[0]), np.array(shares[1])
