@@ -24,7 +24,10 @@ Row = Mapping[str, Any]
 
 
 def charts(shown: Mapping[str, Any], *, compact: bool = False) -> tuple[Drawing, ...]:
-    """Cost by kind and hours by operation, each against its plan; none where there is nothing to draw."""
+    """Cost by kind and hours by operation, each against its plan; none where there is nothing to draw.
+
+    `compact` letters them for a phone.
+    """
     locale = catalogue.shop_terms().locale
     costs = [
         Bar(
@@ -45,12 +48,12 @@ def charts(shown: Mapping[str, Any], *, compact: bool = False) -> tuple[Drawing,
         for line in shown["operations"]
         if not line["after_mishap"]
     ]
-    drawn = []
+    drawn, small = [], "small-" * compact
     if any(row.value or row.expected for row in costs):
         title = f"Cost at completion against plan, {shown['currency']}"
-        drawn.append(bars(costs, title=title, compact=compact, prefix="costs"))
+        drawn.append(bars(costs, title=title, compact=compact, prefix=f"{small}costs"))
     if hours:
-        drawn.append(bars(hours, title="Hours worked against plan", compact=compact, prefix="hours"))
+        drawn.append(bars(hours, title="Hours worked against plan", compact=compact, prefix=f"{small}hours"))
     return tuple(drawn)
 
 

@@ -17,7 +17,7 @@ from catalog import selectors as catalogue
 from quoting.models import Client, Quote
 from quoting.web.ordering import csv_file, ordered
 from shop.jobs.access import may_see_money, may_see_pay
-from shop.jobs.documents.cost_report import report_page
+from shop.jobs.documents.cost_report import charts, report_page
 from shop.jobs.documents.responses import csv_response, pdf_response
 from shop.jobs.models import Job
 from shop.jobs.planning import MaterialPlan
@@ -151,7 +151,9 @@ def job_page(request: HttpRequest, number: str) -> HttpResponse:
 
 def job_sheet(request: HttpRequest, job: Job, *, bought: QueryDict | None = None) -> HttpResponse:
     """A job's page; with a purchase that was refused (`bought`), its form stands open as it was typed."""
-    context = report_page(_report(job, request)) | {
+    shown = _report(job, request)
+    context = report_page(shown) | {
+        "small_charts": charts(shown, compact=True),
         "job": job,
         "pieces": job.pieces.prefetch_related("dates"),
         "entries": reads.time_entries(job),
