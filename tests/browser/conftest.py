@@ -22,7 +22,7 @@ from django.conf import settings
 from django.core.management import call_command
 from django.db import connection
 from django.test import Client
-from playwright.sync_api import Browser, Page, Playwright, sync_playwright
+from playwright.sync_api import Browser, Page, Playwright, expect, sync_playwright
 
 from catalog.services.starter import load_starter
 from quoting.models import frozen
@@ -31,6 +31,8 @@ from quoting.services.pieces import save_piece
 from quoting.web.examples import examples
 from shop.accounts.models import Role, User
 
+PATIENCE_MS = 20_000
+expect.set_options(timeout=PATIENCE_MS)
 CHROMIUM = "/usr/bin/chromium"
 FLAGS = ["--no-sandbox", "--disable-background-networking", "--disable-gpu", "--disable-dev-shm-usage"]
 SIZES = {"phone": {"width": 360, "height": 740}, "desk": {"width": 1280, "height": 900}}
@@ -52,7 +54,7 @@ class Visit:
         self.page.on("console", self._console)
         self.page.on("pageerror", lambda error: self.faults.append(f"script: {error}"))
         self.page.on("request", self._request)
-        self.page.set_default_timeout(20_000)
+        self.page.set_default_timeout(PATIENCE_MS)
 
     def _console(self, message: Any) -> None:
         # A form refused answers 422 or 409 on purpose; the browser logs that as an error of the console. A
