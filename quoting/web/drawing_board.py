@@ -148,6 +148,7 @@ def _start_page(
 ) -> HttpResponse:
     context: dict[str, Any] = {
         "piece": piece,
+        "upon": request.POST.get("upon", ""),
         "examples": [(name, document["name"]) for name, document in examples().items()],
         "saved": pieces()[:200],
         "shapes": SHAPE_NAMES,

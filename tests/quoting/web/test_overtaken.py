@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+
 import pytest
 from django.test import Client as Browser
 
@@ -57,6 +59,12 @@ def test_a_third_one_meanwhile_is_told_again(owner: Browser, edit: str) -> None:
 def test_buttons_of_the_board_keep_the_revision_it_was_opened_with(owner: Browser, edit: str) -> None:
     page = owner.post(edit, MINE | {"do": "add-feature", "new_kind": "sleeve"}).content.decode()
     assert 'name="upon" value="1"' in page
+
+
+def test_a_document_read_into_the_board_keeps_it_too(owner: Browser, edit: str) -> None:
+    for document in ("{}", json.dumps(examples()["hearth"])):
+        page = owner.post(edit, {"do": "read", "document": document, "upon": "1"}).content.decode()
+        assert 'name="upon" value="1"' in page
 
 
 def test_the_service_refuses_only_where_it_was_told_what_was_changed(hearth: PieceRevision) -> None:
