@@ -18,7 +18,8 @@ LEFT_OUT = frozenset({"sessions.session"})
 MADE_BY_MIGRATING = ("auth.permission", "contenttypes.contenttype")
 """Tables that setting up a database fills; their rows are taken from the backup all the same."""
 
-BATCH = 200
+BATCH, WITH_DOCUMENTS = 200, 10
+"""Rows held in memory at once; fewer where each holds a paper or a picture."""
 
 Model = type[models.Model]
 
@@ -66,10 +67,15 @@ def snapshot() -> Iterator[None]:
         yield
 
 
+def _batch(model: Model) -> int:
+    heavy = any(isinstance(field, models.BinaryField) for field in model._meta.local_concrete_fields)
+    return WITH_DOCUMENTS if heavy else BATCH
+
+
 def dumped(model: Model) -> Iterator[bytes]:
     """Yield the rows of a table by primary key, one line each."""
     fields = model._meta.local_concrete_fields
-    for row in model._base_manager.order_by("pk").iterator(chunk_size=BATCH):
+    for row in model._base_manager.order_by("pk").iterator(chunk_size=_batch(model)):
         values = {field.attname: _spelled(field, row) for field in fields}
         yield json.dumps(values, ensure_ascii=False, separators=(",", ":")).encode() + b"\n"
 
@@ -91,7 +97,7 @@ def load(model: Model, lines: Iterable[bytes]) -> int:
         if isinstance(field, models.DateField):
             field.auto_now = field.auto_now_add = False
     count, rest = 0, iter(lines)
-    while batch := list(islice(rest, BATCH)):
+    while batch := list(islice(rest, _batch(model))):
         rows = [
             model(**{name: fields[name].to_python(value) for name, value in json.loads(line).items()})
             for line in batch
