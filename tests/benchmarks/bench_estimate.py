@@ -28,7 +28,7 @@ from quoting.engine.estimate import build as whole  # noqa: E402
 from quoting.engine.estimate.outlook import breaks, risk  # noqa: E402
 from quoting.engine.estimate.report import report  # noqa: E402
 from quoting.engine.estimate.what_if import what_if  # noqa: E402
-from quoting.engine.plane import corners  # noqa: E402
+from quoting.engine.plane import contour, corners  # noqa: E402
 from quoting.engine.pricing import costs  # noqa: E402
 from quoting.engine.spec.parse import parse_piece  # noqa: E402
 from quoting.engine.takeoff import effort  # noqa: E402
@@ -55,7 +55,8 @@ class Bare(APIView):
 
 def forget() -> None:
     """Forget what earlier runs found."""
-    for remembered in (effort.sheets, effort.bars, corners.walk, corners.bends, costs._mean):
+    plans = (corners.walk, corners.bends, corners.area_and_moments, contour.segments_of)
+    for remembered in (effort.sheets, effort.bars, *plans, costs._mean):
         remembered.cache_clear()
 
 

@@ -15,7 +15,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import singledispatch
+from functools import lru_cache, singledispatch
 from typing import TYPE_CHECKING
 
 from quoting.engine.plane import corners
@@ -95,21 +95,7 @@ class Contour:
             if self.curve.round:
                 return (Arc(self.curve.centre, self.curve.semi_x_mm, 0.0, 2.0 * math.pi, 0),)
             return (self.curve,)
-        out: list[Segment] = []
-        for piece in corners.walk(self.ring):
-            if piece.bend is None or piece.centre is None:
-                out.append(Line(piece.start, piece.end, piece.side))
-                continue
-            centre, radius = piece.centre, piece.bend.corner.radius_mm
-            start = math.atan2(piece.start[1] - centre[1], piece.start[0] - centre[0])
-            last = out[-1] if out else None
-            if isinstance(last, Arc) and _same_circle(last, centre, radius):
-                out[-1] = Arc(
-                    last.centre, radius, last.start_rad, last.sweep_rad + piece.bend.sweep_rad, last.side
-                )
-            else:
-                out.append(Arc(centre, radius, start, piece.bend.sweep_rad, piece.side))
-        return tuple(out)
+        return segments_of(self.ring)
 
     @property
     def box_mm(self) -> Box:
@@ -186,6 +172,25 @@ class Contour:
             return Contour((), Ellipse(centre, c.semi_x_mm, c.semi_y_mm, turn, c.offset_mm), self.sides)
         ring = tuple(Corner(_turned(c.at, turn_deg, about), c.radius_mm, c.side) for c in self.ring)
         return Contour(ring, None, self.sides)
+
+
+@lru_cache(maxsize=corners.REMEMBERED)
+def segments_of(ring: Ring) -> tuple[Segment, ...]:
+    """The lines and arcs of a ring in order; arcs of one circle that follow each other are one."""
+    out: list[Segment] = []
+    for piece in corners.walk(ring):
+        if piece.bend is None or piece.centre is None:
+            out.append(Line(piece.start, piece.end, piece.side))
+            continue
+        centre, radius = piece.centre, piece.bend.corner.radius_mm
+        start = math.atan2(piece.start[1] - centre[1], piece.start[0] - centre[0])
+        last = out[-1] if out else None
+        if isinstance(last, Arc) and _same_circle(last, centre, radius):
+            sweep = last.sweep_rad + piece.bend.sweep_rad
+            out[-1] = Arc(last.centre, radius, last.start_rad, sweep, last.side)
+        else:
+            out.append(Arc(centre, radius, start, piece.bend.sweep_rad, piece.side))
+    return tuple(out)
 
 
 def _same_circle(arc: Arc, centre: Point, radius: float) -> bool:

@@ -17,7 +17,7 @@ from quoting.engine.plane.shapes import Point
 
 STEP = -1
 """The side number of a square end between two numbered sides."""
-_REMEMBERED = 1024
+REMEMBERED = 1024
 """Rings kept with what was made of them: a piece has some dozens, each asked many things."""
 _SLACK = 1e-9
 """How far, relative to a side, rounding may shorten it below nothing before it counts as swallowed."""
@@ -83,7 +83,7 @@ def _along(point: Point, direction: Point, by: float) -> Point:
     return (point[0] + by * direction[0], point[1] + by * direction[1])
 
 
-@lru_cache(maxsize=_REMEMBERED)
+@lru_cache(maxsize=REMEMBERED)
 def bends(ring: Ring) -> tuple[Bend, ...]:
     """Each corner with the directions of its two sides; a side of no length is refused (`NoRoom`)."""
     directions = []
@@ -103,6 +103,7 @@ def bends(ring: Ring) -> tuple[Bend, ...]:
     return tuple(out)
 
 
+@lru_cache(maxsize=REMEMBERED)
 def area_and_moments(ring: Ring) -> tuple[float, float, float]:
     """Area in mm² and the first moments ∫x dA, ∫y dA in mm³ of the rounded ring.
 
@@ -164,7 +165,7 @@ class Stretch(NamedTuple):
         return self.bend.corner.radius_mm * abs(self.bend.sweep_rad)
 
 
-@lru_cache(maxsize=_REMEMBERED)
+@lru_cache(maxsize=REMEMBERED)
 def walk(ring: Ring) -> tuple[Stretch, ...]:
     """The ring's straight parts and arcs in order, starting with the side that leaves the first corner."""
     all_bends = bends(ring)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from quoting.engine.errors import Fault, Refused
 from quoting.engine.plane.shapes import Point
@@ -23,8 +24,7 @@ class NoRoom(Refused):
         return self._message
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(NamedTuple):
     """A straight piece; `side` is the number of the side it lies on (-1: a square end between two)."""
 
     start: Point
@@ -37,8 +37,7 @@ class Line:
         return math.dist(self.start, self.end)
 
 
-@dataclass(frozen=True, slots=True)
-class Arc:
+class Arc(NamedTuple):
     """A circular piece; `sweep_rad` > 0 is counter-clockwise; a corner's arc carries the side before it."""
 
     centre: Point
