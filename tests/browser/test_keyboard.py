@@ -115,6 +115,7 @@ def work_at_the_bench(visit: Visit) -> None:
     reach(page, "Minutes")
     page.keyboard.type("45")
     sent(page, "Enter", "/time")
+    expect(page.locator("summary", has_text="Enter minutes")).to_be_focused()
     press(page, "Draw material")
     reach(page, "Quantity")
     page.keyboard.type("2")

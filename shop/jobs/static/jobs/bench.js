@@ -8,6 +8,7 @@
   const person = bench.dataset.person;
   const QUEUE = `bench-kept:${person}`;
   const REFUSED = `bench-refused:${person}`;
+  const FOCUS = "bench-focus";
   const RETRY_MS = 15000;
   const running = bench.querySelector("[data-running]");
   const kept = bench.querySelector("[data-kept]");
@@ -16,6 +17,7 @@
   let signedOut = false;
   let askedAgain = false;
   let sentSomething = false;
+  let lastPressed = "";
 
   const read = (name) => JSON.parse(localStorage.getItem(name) || "[]");
   const write = (name, rows) => localStorage.setItem(name, JSON.stringify(rows));
@@ -149,10 +151,20 @@
     }
     if (sentSomething && read(QUEUE).length === 0 && !bench.querySelector("details[open]")) {
       sentSomething = false;
+      sessionStorage.setItem(FOCUS, lastPressed);
       location.reload();
     } else if (askedAgain) {
       flush();
     }
+  }
+
+  // The page came again with what the shop has: whoever works by keys goes on where the last press was.
+  function focusAgain() {
+    const words = sessionStorage.getItem(FOCUS);
+    sessionStorage.removeItem(FOCUS);
+    if (!words) return;
+    const there = [...bench.querySelectorAll("button, summary")].find((one) => one.innerText === words);
+    if (there) there.focus({ preventScroll: true });
   }
 
   /* --- the phone ------------------------------------------------------------------------------------- */
@@ -162,6 +174,8 @@
     event.preventDefault();
     keep(form);
     const around = form.closest("details");
+    const pressed = around ? around.querySelector("summary") : event.submitter;
+    lastPressed = pressed ? pressed.innerText : "";
     if (around) { form.reset(); around.open = false; }
     flush();
   });
@@ -177,5 +191,6 @@
   showRunningOfQueue();
   showQueue();
   showRefused();
+  focusAgain();
   flush();
 })();
