@@ -36,11 +36,11 @@ def fits(item: Item, size: Size) -> bool:
     return (item.w <= size.w and item.h <= size.h) or (item.turn and item.h <= size.w and item.w <= size.h)
 
 
-def demands(problem: Problem, can: Sequence[int], one_does: bool = False) -> list[Demand]:
+def demands(problem: Problem, can: Sequence[int], enough: int = 0) -> list[Demand]:
     """For every set of sizes that some part is bound to, and for all of them: what those parts need of it.
 
     The parts bound to a set or to less of it need as many sheets as if all were as large as its largest;
-    one, where one sheet is known to hold all parts (`one_does`).
+    no more than are known to be `enough` for all parts, so that area alone may settle it.
     """
     bound_to = {n: holders(problem, problem.items[n]) for n in can}
     found = []
@@ -48,9 +48,12 @@ def demands(problem: Problem, can: Sequence[int], one_does: bool = False) -> lis
         parts = [problem.items[n] for n in can if bound_to[n] <= chosen]
         wide = max((problem.sizes[n].w for n in chosen), default=0)
         high = max((problem.sizes[n].h for n in chosen), default=0)
-        sides = [(part.w, part.h, part.turn) for part in parts]
-        sheets = 1 if one_does else bounds.lower_bound(wide, high, sides)
-        found.append(Demand(chosen, sheets, sum(part.w * part.h for part in parts)))
+        area = sum(part.w * part.h for part in parts)
+        if parts and enough and -(-area // (wide * high)) >= enough:
+            sheets = enough
+        else:
+            sheets = bounds.lower_bound(wide, high, [(part.w, part.h, part.turn) for part in parts])
+        found.append(Demand(chosen, sheets, area))
     return found
 
 

@@ -33,7 +33,7 @@ def solve(problem: Problem, steps: int) -> Solution:
     can = [n for n, held in enumerate(holding) if held]
     cannot = [n for n, held in enumerate(holding) if not held]
     search = quick_layout(problem, can)
-    wanted = mixes.demands(problem, can, one_does=not search.left and len(search.root) == 1)
+    wanted = mixes.demands(problem, can, enough=0 if search.left else len(search.root))
     least = mixes.least_weight(problem.sizes, wanted)
     if search.left:
         open_more(search)

@@ -70,5 +70,5 @@ def test_demands_name_what_parts_are_bound_to() -> None:
     request = CutRequest(0, 0, stock, (Part("a", 80, 80, 2), Part("b", 20, 20, 1)))
     found = mixes.demands(on_grid(request), [0, 1, 2])
     assert [(sorted(demand.sizes), demand.sheets) for demand in found] == [([0], 2), ([0, 1], 2)]
-    known = mixes.demands(on_grid(request), [1, 2], one_does=True)
+    known = mixes.demands(on_grid(request), [1, 2], enough=1)
     assert [(sorted(demand.sizes), demand.sheets) for demand in known] == [([0], 1), ([0, 1], 1)]
