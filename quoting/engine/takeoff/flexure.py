@@ -81,6 +81,7 @@ def held_at(solid: Solid, axis: Axis, inset: float) -> tuple[float, float]:
     return low + inset * (high - low), high - inset * (high - low)
 
 
+@lru_cache(maxsize=16)
 def worst_bending(
     solid: Solid, axis: Axis, density_kg_m3: float, supports_mm: tuple[float, float], *, on_edge: bool
 ) -> Bending:
