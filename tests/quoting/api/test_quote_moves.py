@@ -57,8 +57,9 @@ def test_a_link_works_until_it_is_taken_back(issued: IssuedQuote, api: Sign, tan
     assert APIClient().get(path).status_code == 404
 
 
-def test_sending(issued: IssuedQuote, api: Sign, tansy: Any) -> None:
-    sent = api(tansy).post(_at(issued, "send"), {"message": "Here you are."})
+def test_sending(issued: IssuedQuote, api: Sign, tansy: Any, django_capture_on_commit_callbacks: Any) -> None:
+    with django_capture_on_commit_callbacks(execute=True):
+        sent = api(tansy).post(_at(issued, "send"), {"message": "Here you are."})
     assert (sent.status_code, sent.json()["to"]) == (200, "library@example.org")
     assert "/q/" in mail.outbox[0].body and "/q/" not in str(sent.json())
 
