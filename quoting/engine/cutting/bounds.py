@@ -92,7 +92,7 @@ def least_length(across: int, parts: Iterable[tuple[int, int, bool, int]]) -> in
     sum of length x f(width) / f(across), each part as it needs least. Limit: a bound, not always reached.
 
     >>> least_length(10, [(4, 6, True, 2)]), least_length(10, [(4, 3, False, 7)])
-    (8, 12)
+    (5, 10)
     """
     rows = [(times, [(x, y) for x, y in ways((a, b, turn)) if y <= across]) for a, b, turn, times in parts]
     longest = max((min(x for x, _ in lying) for _, lying in rows if lying), default=0)
