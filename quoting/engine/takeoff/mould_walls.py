@@ -93,8 +93,8 @@ def walls(
             parts.append(_bent(segment, span, boards, terms, name, sign))
             cautions += _too_tight(segment, boards, terms)
         else:
-            start = _end(segments, before, i, levels, boards.board_mm, sign)[1]
-            end = _end(segments, i, after, levels, boards.board_mm, sign)[0]
+            start = _end(segments, before, i, levels, boards.board_mm, sign, terms.unit_system)[1]
+            end = _end(segments, i, after, levels, boards.board_mm, sign, terms.unit_system)[0]
             parts.append(_straight(segment, span, start, end, boards, terms, name, sign))
         neighbour = levels[after]
         if (
@@ -108,14 +108,20 @@ def walls(
 
 # --- straight strips -------------------------------------------------------------------------------------
 def _end(
-    segments: Sequence[Segment], i: int, j: int, wanted: Sequence[Levels | None], board_mm: float, sign: float
+    segments: Sequence[Segment],
+    i: int,
+    j: int,
+    wanted: Sequence[Levels | None],
+    board_mm: float,
+    sign: float,
+    system: str,
 ) -> tuple[_End, _End]:
     """Ends of strip i and of strip j where they meet, i before j counter-clockwise."""
     first, second = segments[i], segments[j]
     if isinstance(second, Arc) and _rounded_over(segments, j, wanted, board_mm, sign):
-        return _round_end(second, board_mm, first_half=True), _End()
+        return _round_end(second, board_mm, system, first_half=True), _End()
     if isinstance(first, Arc) and _rounded_over(segments, i, wanted, board_mm, sign):
-        return _End(), _round_end(first, board_mm, first_half=False)
+        return _End(), _round_end(first, board_mm, system, first_half=False)
     if wanted[i] is None or wanted[j] is None or not (isinstance(first, Line) and isinstance(second, Line)):
         return _End(), _End()
     turn = turn_deg(first, second)
@@ -153,7 +159,7 @@ def _rounded_over(
     )
 
 
-def _round_end(arc: Arc, board_mm: float, *, first_half: bool) -> _End:
+def _round_end(arc: Arc, board_mm: float, system: str, *, first_half: bool) -> _End:
     half = abs(arc.sweep_rad) / 2
     steps = max(2, math.ceil(half / (2 * math.acos(max(0.5, 1 - CHORD_MM / arc.radius_mm)))))
     start = arc.start_rad if first_half else arc.start_rad + arc.sweep_rad
@@ -164,7 +170,7 @@ def _round_end(arc: Arc, board_mm: float, *, first_half: bool) -> _End:
     beyond = (board_mm - arc.radius_mm) / math.cos(half) / arc.radius_mm
     (cx, cy), (mx, my) = arc.centre, points[-1]
     reach = arc.radius_mm * math.tan(half)
-    words = f"{math.degrees(half):.1f}° mitre, rounded over to {arc.radius_mm:g} mm,"
+    words = f"{math.degrees(half):.1f}° mitre, rounded over to {format_length(arc.radius_mm, system)},"
     return _End(reach, 0.0, words, points, (cx + (cx - mx) * beyond, cy + (cy - my) * beyond))
 
 

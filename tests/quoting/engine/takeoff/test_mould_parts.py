@@ -26,7 +26,7 @@ from quoting.engine.takeoff.mould import mould
 from quoting.engine.takeoff.mould_parts import screws_in
 from quoting.engine.takeoff.mould_voids import foam_layers, groove_lengths
 from quoting.engine.values import ShopTerms
-from tests.quoting.engine.takeoff.materials_world import METRIC, slab, starter
+from tests.quoting.engine.takeoff.materials_world import METRIC, US, slab, starter
 
 BOARD = 18.0
 
@@ -91,6 +91,15 @@ def test_rounded_corners_are_bent_strip_between_boards() -> None:
     assert (bent.quantity, bent.material, bent.bend_radius_mm) == (4, "BEND-5", 120)
     assert named(made, "base")[0].edges == "sawn to the outline"
     assert made.cautions == ()
+
+
+@pytest.mark.parametrize(("terms", "pack", "said"), [(METRIC, "metric", "12.7 mm"), (US, "us", "1/2 in")])
+def test_a_tight_inner_corner_is_rounded_over_in_the_shops_unit(
+    terms: ShopTerms, pack: str, said: str
+) -> None:
+    made = mould_of(slab(Ell(1524, 1016, 600, 500, "back-right", 12.7)), terms, pack)
+    cuts = [part.edges for part in named(made, "side") if part.edges != "square"]
+    assert cuts == [f"45.0° mitre, rounded over to {said}, one end"] * 2
 
 
 def test_curves_longer_than_a_sheet_are_joined_and_too_tight_ones_cautioned() -> None:
