@@ -25,7 +25,7 @@ from quoting.engine.takeoff.weather import (
     temperature,
 )
 from quoting.engine.takeoff.wording import figure
-from quoting.engine.units import format_length, format_mass
+from quoting.engine.units import KG_PER_LB, M2_PER_SQ_FT, format_length, format_mass
 from quoting.engine.values import ShopTerms
 
 LONG_RUN_MM = 1200.0
@@ -86,7 +86,7 @@ def cautions(
     return (
         *_ALWAYS,
         *_temperature(terms, pour, forecast_c),
-        *_evaporation(weather),
+        *_evaporation(weather, terms.unit_system),
         *_lifting(weights, terms),
         *_edges(piece),
         *_electrics(piece),
@@ -127,11 +127,14 @@ def _temperature(terms: ShopTerms, pour: date, forecast_c: Sequence[float]) -> I
         )
 
 
-def _evaporation(weather: Weather | None) -> Iterator[Caution]:
+def _evaporation(weather: Weather | None, system: str) -> Iterator[Caution]:
     if weather is not None and (rate := evaporation_kg_m2_h(weather)) >= EVAPORATION_MOST_KG_M2_H:
+        water, area = f"{figure(rate, 2)} kg", "m²"
+        if system == "us":
+            water, area = f"{figure(rate * M2_PER_SQ_FT / KG_PER_LB, 2)} lb", "sq ft"
         yield Caution(
             "drying_surface",
-            f"Some {figure(rate, 2)} kg of water would leave each m² an hour, and the fresh surface "
+            f"Some {water} of water would leave each {area} an hour, and the fresh surface "
             "would crack: shade it, stop the wind, mist and cover it.",
             "ACI 305R",
         )

@@ -120,7 +120,9 @@ def _recipe_parts(mix: Mix, book: PriceBook, system: str) -> tuple[MixPart, ...]
 def _less_water(part: MixPart, free_kg: float, path: str, system: str) -> MixPart:
     left = part.kg_per_m3 - free_kg
     if left < 0:
-        message = f"the aggregate brings {figure(free_kg)} kg/m³ of water, more than the recipe takes: dry it"
+        message = (
+            f"the aggregate brings {_rate(free_kg, system)} of water, more than the recipe takes: dry it"
+        )
         raise Refused([Fault(path, message, "too_wet")])
     brings = f"({_rate(part.kg_per_m3, system)} − {_rate(free_kg, system)} in the aggregate)"
     return MixPart(part.material, left, brings)
@@ -243,20 +245,22 @@ def _batch_notes(weighed: Sequence[BatchPart], count: int, terms: ShopTerms) -> 
 
 
 # --- what to look at twice -------------------------------------------------------------------------------
-def mix_cautions(mix: Mix, book: PriceBook) -> tuple[Caution, ...]:
+def mix_cautions(mix: Mix, book: PriceBook, system: str = "metric") -> tuple[Caution, ...]:
     """Cautions about a recipe: its volume, its pigment (ASTM C979: at most 10 % of the cement)."""
     found: list[Caution] = []
     cement = sum(part.kg_per_m3 for part in mix.parts if part.kind == "cement")
     pigment = sum(part.kg_per_m3 for part in mix.parts if part.kind == "pigment")
     if pigment > pigment_limit(cement):
         text = (
-            f"Mix {mix.code} has {figure(pigment)} kg/m³ of pigment on {figure(cement)} kg/m³ of cement, "
-            f"more than 10 %: it costs strength; take no more than {figure(pigment_limit(cement))} kg/m³."
+            f"The recipe of {mix.name} has {_rate(pigment, system)} of pigment on {_rate(cement, system)} of "
+            f"cement, more than 10 %: it costs strength; take no more than "
+            f"{_rate(pigment_limit(cement), system)}."
         )
         found.append(Caution("pigment_dose", text, "ASTM C979"))
     made = recipe_volume_m3(mix, book)
     if made is not None and abs(made - 1) > _VOLUME_TOLERANCE:
-        text = f"The recipe of {mix.code} makes {figure(made)} m³, not 1 m³ within 2 %: check its masses."
+        whole = "yd³" if system == "us" else "m³"
+        text = f"The recipe of {mix.name} makes {figure(made)} {whole}, not 1 within 2 %: check its masses."
         found.append(Caution("recipe_volume", text, "ACI 211.1, absolute volumes"))
     return tuple(found)
 

@@ -88,7 +88,7 @@ def materials(
         raise Refused(gather.faults)
     ordered = sorted(lines, key=lambda line: STAGES.index(line.stage))
     cautions = [*made.cautions, *steel.cautions, *lights.cautions]
-    cautions += [caution for mix, _ in volumes for caution in mix_cautions(mix, book)]
+    cautions += [caution for mix, _ in volumes for caution in mix_cautions(mix, book, terms.unit_system)]
     cautions += drains(piece, book, terms).cautions
     return MaterialsTakeoff(
         lines=share_packs(ordered, book, terms),

@@ -100,6 +100,14 @@ def test_a_drying_wind_is_warned_of() -> None:
     assert "drying_surface" not in said(SMALL, weather=Weather(25, 0.5, 10, 25))
 
 
+def test_a_drying_wind_takes_pounds_a_square_foot_in_a_us_shop() -> None:
+    """1.7 kg/m² × 0.09290304 ÷ 0.45359237 = 0.35 lb a sq ft."""
+    windy = Weather(35, 0.3, 20, 35)
+    assert "Some 1.7 kg of water would leave each m²" in said(SMALL, weather=windy)["drying_surface"].text
+    text = said(SMALL, replace(MILD, unit_system="us"), weather=windy)["drying_surface"].text
+    assert "Some 0.35 lb of water would leave each sq ft" in text
+
+
 def test_lights_beside_a_basin_ask_for_an_electrician() -> None:
     basin = Opening(((200.0, 150.0),), Rectangle(150.0, 100.0))
     lit = replace(SMALL, lighting=Lighting("strip", None))

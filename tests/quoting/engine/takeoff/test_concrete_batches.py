@@ -87,6 +87,22 @@ def test_pigment_and_volume_are_cautioned() -> None:
     assert codes == ["pigment_dose", "recipe_volume"]
 
 
+def test_a_recipes_cautions_name_it_and_count_as_the_shop_does() -> None:
+    """60 ÷ 16.01846 = 3.746 and 500 ÷ 16.01846 = 31.21 lb/cu ft (NIST Handbook 44, Appendix C)."""
+    parts = tuple(
+        replace(p, kg_per_m3={"pigment": 60.0, "cement": 500.0}.get(p.kind, p.kg_per_m3)) for p in WHITE.parts
+    )
+    recipe = replace(WHITE, code="MIX-QX", name="Chalk white", parts=parts)
+    metric, us = (
+        [one.text for one in mix_cautions(recipe, starter(), system)] for system in ("metric", "us")
+    )
+    assert not [text for text in (*metric, *us) if "MIX-QX" in text or "Chalk white" not in text]
+    assert "60 kg/m³ of pigment on 500 kg/m³ of cement" in metric[0]
+    assert "3.746 lb/cu ft of pigment on 31.21 lb/cu ft of cement" in us[0]
+    assert "m³," in metric[1] and "yd³," in us[1]
+    assert not [text for text in us if "kg" in text]
+
+
 def test_sand_too_wet_for_the_recipe_is_refused() -> None:
     book = starter()
     soaked = replace(book.materials["SAND-02"], moisture=0.5)
