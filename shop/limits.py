@@ -1,4 +1,4 @@
-"""A ceiling on what a request may carry, checked before anything reads it, and how much is left of a pace."""
+"""A ceiling on what a request may carry, checked before anything reads it."""
 
 from collections.abc import Callable
 from http import HTTPStatus
@@ -61,24 +61,3 @@ def _without_nul(fields: QueryDict) -> QueryDict:
     for key in fields:
         kept.setlist(key.replace("\0", ""), [text.replace("\0", "") for text in fields.getlist(key)])
     return kept
-
-
-class PaceHeadersMiddleware:
-    """Says in `RateLimit-Policy` and `RateLimit` how often one may ask and how often still.
-
-    After draft-ietf-httpapi-ratelimit-headers: `"default";q=600;w=60` and `"default";r=599;t=42`. The count
-    is kept by `shop.api.throttles.Pace`.
-    """
-
-    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
-        self.get_response = get_response
-
-    def __call__(self, request: HttpRequest) -> HttpResponse:
-        """Pass the request on and put both headers on its answer where it was counted."""
-        answer = self.get_response(request)
-        pace: tuple[str, int, int, int, int] | None = getattr(request, "pace", None)
-        if pace is not None:
-            name, quota, window, left, seconds = pace
-            answer["RateLimit-Policy"] = f'"{name}";q={quota};w={window}'
-            answer["RateLimit"] = f'"{name}";r={left};t={seconds}'
-        return answer

@@ -18,7 +18,7 @@ EMAIL_SECURITY         starttls, tls or none                                    
 EMAIL_FROM             sender of the mail                                                  workshop@localhost
 LOG_LEVEL              DEBUG, INFO, WARNING or ERROR                                       INFO
 TIME_ZONE              the shop's: its days begin at midnight there                         UTC
-API_PER_MINUTE         requests to the API a person may send each worker in a minute       600
+API_PER_MINUTE         requests to the API a person may send in a minute                   600
 CELERY_BROKER_URL      redis:// or rediss://HOST:PORT/N, queue that `manage.py reprice` uses  none
 BACKUP_PASSPHRASE      seals what `manage.py backup` writes, at least 12 characters        not sealed
 =====================  ==================================================================  ===============
@@ -90,7 +90,6 @@ MIDDLEWARE = [
     "csp.middleware.CSPMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "shop.limits.BodyLimitMiddleware",
-    "shop.limits.PaceHeadersMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
@@ -103,6 +102,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "shop.storage_faults.StorageFaultMiddleware",
+    "shop.pace.PaceMiddleware",
     "shop.repeats.RepeatMiddleware",
 ]
 
@@ -219,7 +219,6 @@ REST_FRAMEWORK = {
         "shop.api.authentication.BearerAuthentication",
         "rest_framework.authentication.SessionAuthentication",
     ],
-    "DEFAULT_THROTTLE_CLASSES": ["shop.api.throttles.Pace"],
     "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
     "DEFAULT_PARSER_CLASSES": ["shop.api_errors.StrictJSONParser"],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
@@ -235,12 +234,6 @@ REST_FRAMEWORK = {
 }
 # "heavy" is for addresses that compute a whole estimate.
 API_PACE = {"default": API_PER_MINUTE, "heavy": max(1, API_PER_MINUTE // 5)}
-CACHES = {
-    "default": {
-        "BACKEND": "django.core.cache.backends.locmem.LocMemCache",
-        "OPTIONS": {"MAX_ENTRIES": 10_000},
-    }
-}
 SPECTACULAR_SETTINGS = {
     "TITLE": "Concrete commission costing",
     "DESCRIPTION": "Quoting and job costing for a shop that casts concrete furniture to commission.",

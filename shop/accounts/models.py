@@ -1,4 +1,4 @@
-"""Who may sign in and with what, failed attempts at it, and answers kept for a repeated request."""
+"""Who may sign in and with what; failed attempts; answers to repeated requests, and counts of requests."""
 
 from datetime import datetime
 from typing import Any, ClassVar
@@ -161,3 +161,18 @@ class StoredAnswer(models.Model):
 
     def __str__(self) -> str:
         return f"answer {self.status} to {self.user.username}"
+
+
+class RequestCount(models.Model):
+    """How often a person has asked the API in the minute he asked last; one row a limit, see `shop.pace`."""
+
+    user = models.ForeignKey(User, on_delete=models.CASCADE, related_name="+")
+    pace = models.CharField(max_length=12)
+    minute = models.BigIntegerField(help_text="Of the clock, since 1970.")
+    count = models.PositiveIntegerField()
+
+    class Meta:
+        constraints = (models.UniqueConstraint(fields=("user", "pace"), name="one_count_a_limit"),)
+
+    def __str__(self) -> str:
+        return f"{self.count} {self.pace} by {self.user.username}"

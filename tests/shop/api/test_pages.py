@@ -1,12 +1,8 @@
-"""Lists in pages and narrowed; how often one may ask. Rows K107 to K109."""
+"""Lists in pages and narrowed. Row K109."""
 
 from __future__ import annotations
 
-import re
-import time
-
 import pytest
-from pytest_django import Settings
 from requests.utils import parse_header_links
 
 from quoting.services.clients import create_client
@@ -70,21 +66,3 @@ def test_what_a_list_does_not_know_is_refused(api: Api, at: str) -> None:
 def test_order(api: Api, seven: None) -> None:
     rows = api("owner").get("/api/v1/clients?ordering=-name&limit=2").json()["results"]
     assert [row["name"] for row in rows] == ["Client 6", "Client 5"]
-
-
-def test_headers_k107_and_refusal_k108(api: Api, settings: Settings, monkeypatch: pytest.MonkeyPatch) -> None:
-    """draft-ietf-httpapi-ratelimit-headers; RFC 6585, section 4: `Retry-After` is no earlier than `t`."""
-    settings.API_PACE = {"default": 2, "heavy": 1}
-    monkeypatch.setattr(time, "time", lambda: 1_767_225_600.0 + 18)
-    client = api("owner")
-    first = client.get("/api/v1/clients")
-    assert first["RateLimit-Policy"] == '"default";q=2;w=60'
-    assert first["RateLimit"] == '"default";r=1;t=42'
-    assert client.get("/api/v1/clients")["RateLimit"] == '"default";r=0;t=42'
-    refused = client.get("/api/v1/clients")
-    assert (refused.status_code, refused["Content-Type"]) == (429, "application/problem+json")
-    (reset,) = re.findall(r"t=(\d+)", refused["RateLimit"])
-    assert int(refused["Retry-After"]) >= int(reset) == 42
-    assert api("estimator").get("/api/v1/clients").status_code == 200
-    monkeypatch.setattr(time, "time", lambda: 1_767_225_660.0)
-    assert client.get("/api/v1/clients").status_code == 200
