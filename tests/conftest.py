@@ -3,9 +3,11 @@
 import os
 
 import pytest
-from django.core.cache import cache
+from django.utils import timezone
 from hypothesis import settings as hypothesis_settings
 from pytest_django import Settings
+
+from tests.clock import Clock
 
 # The check draws the same examples each time, so that a green run stays green;
 # HYPOTHESIS_PROFILE=search draws new ones.
@@ -20,7 +22,9 @@ def quick_passwords(settings: Settings) -> None:
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 
 
-@pytest.fixture(autouse=True)
-def nobody_asked_before() -> None:
-    """The API counts requests by person; a test's people are not those of the test before."""
-    cache.clear()
+@pytest.fixture
+def clock(monkeypatch: pytest.MonkeyPatch) -> Clock:
+    """Sets the time that the site takes it to be; noon of the tests' day until told otherwise."""
+    kept = Clock()
+    monkeypatch.setattr(timezone, "now", lambda: kept.now)
+    return kept

@@ -3,34 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import UTC, datetime
 from decimal import Decimal
 
 import pytest
 from django.test import Client as Browser
-from django.utils import timezone
 
 from quoting.models import Client, IssuedQuote, Quote
 from quoting.services.links import create_link
 from quoting.services.pieces import save_piece
 from quoting.services.quotes import ItemWanted, LineWanted, draft_quote, issue_quote
+from tests.clock import NOON, Clock
 from tests.quoting.conftest import TODAY, specification
-
-NOON = datetime(2026, 3, 2, 12, tzinfo=UTC)
-
-
-@dataclass
-class Clock:
-    """What time the site takes it to be."""
-
-    now: datetime = NOON
-
-
-@pytest.fixture
-def clock(monkeypatch: pytest.MonkeyPatch) -> Clock:
-    kept = Clock()
-    monkeypatch.setattr(timezone, "now", lambda: kept.now)
-    return kept
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,8 @@ from django.test import Client as Browser
 from quoting.models import ClientLink, LinkAttempt, QuoteAnswer
 from quoting.services.links import create_link, hashed, revoke_links
 from quoting.services.quotes import issue_quote, revise_quote, withdraw_quote
-from tests.quoting.client.conftest import NOON, Clock, Sent
+from tests.clock import NOON, Clock
+from tests.quoting.client.conftest import Sent
 from tests.quoting.conftest import TODAY
 
 

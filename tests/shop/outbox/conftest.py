@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import socket
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
@@ -21,23 +20,8 @@ from quoting.services.drafting import LineWanted, draft_quote
 from quoting.services.issuing import issue_quote
 from quoting.services.sending import send_quote
 from shop.accounts.models import User
+from tests.clock import NOON, Clock
 from tests.shop.outbox.smtp import Mood, mail_server
-
-NOON = datetime(2026, 3, 2, 12, tzinfo=UTC)
-
-
-@dataclass
-class Clock:
-    """What time the site takes it to be."""
-
-    now: datetime = NOON
-
-
-@pytest.fixture
-def clock(monkeypatch: pytest.MonkeyPatch) -> Clock:
-    kept = Clock()
-    monkeypatch.setattr(timezone, "now", lambda: kept.now)
-    return kept
 
 
 @pytest.fixture(scope="module")

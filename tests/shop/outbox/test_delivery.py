@@ -16,7 +16,8 @@ from quoting.models import ClientLink, OutgoingMail, Quote
 from quoting.services.issuing import withdraw_quote
 from quoting.services.links import revoke_links
 from quoting.services.outbox import GIVE_UP_AFTER, LEASE, deliver, deliver_due, wait_after
-from tests.shop.outbox.conftest import NOON, Clock, use_port
+from tests.clock import NOON, Clock
+from tests.shop.outbox.conftest import use_port
 from tests.shop.outbox.smtp import Mood, mail_server
 
 Send = Callable[[], OutgoingMail]

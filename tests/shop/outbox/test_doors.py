@@ -14,7 +14,8 @@ from pytest_django import Settings
 
 from quoting.models import ClientLink, OutgoingMail, Quote
 from shop.accounts.models import User
-from tests.shop.outbox.conftest import NOON, Clock, use_port
+from tests.clock import NOON, Clock
+from tests.shop.outbox.conftest import use_port
 from tests.shop.outbox.smtp import Mood, mail_server
 
 Send = Callable[[], OutgoingMail]
