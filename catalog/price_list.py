@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -97,18 +97,18 @@ class _Write:
 
 
 # --- out -------------------------------------------------------------------------------------------------
-def export(on: date) -> str:
-    """Return the materials in use on a date with the prices that hold, as CSV text."""
-    rows = selectors.priced(selectors.materials(on), on)
-    return write_table(COLUMNS, (_cells(row) for row in rows))
+def export(on: date, rows: Iterable[Material] | None = None) -> str:
+    """Return materials, or all in use on a date, with the prices that hold, as CSV text."""
+    found = selectors.priced(selectors.materials(on) if rows is None else rows, on)
+    return write_table(COLUMNS, (_cells(row) for row in found))
 
 
 def _cells(row: selectors.PricedMaterial) -> list[str]:
     prices = {"price": row.price, "valid_from": row.price_from}
-    return [_text(prices[name] if name in prices else getattr(row.material, name)) for name in COLUMNS]
+    return [cell(prices[name] if name in prices else getattr(row.material, name)) for name in COLUMNS]
 
 
-def _text(value: Any) -> str:
+def cell(value: Any) -> str:
     """Return a value as a cell: nothing for none, a number without needless places."""
     if value is None:
         return ""
@@ -244,7 +244,7 @@ class _Reader:
         faulty = {fault.column for fault in faults}
         material = self._known.get(code) or Material(code=code)
         new = material.pk is None
-        before = {name: _text(getattr(material, name)) for name in DESCRIPTION}
+        before = {name: cell(getattr(material, name)) for name in DESCRIPTION}
         if new:
             before = dict.fromkeys(before, "")
         description = {name: value for name, value in values.items() if name not in PRICE_COLUMNS}
@@ -301,13 +301,13 @@ class _Reader:
         self, material: Material, before: dict[str, str], price: MaterialPrice | None
     ) -> Iterator[CellChange]:
         for name in DESCRIPTION:
-            after = _text(getattr(material, name))
+            after = cell(getattr(material, name))
             if after != before[name]:
                 yield CellChange(name, before[name], after)
         if price is not None:
             history = self._prices.get(material.pk, []) if material.pk else []
             held = [row for row in history if row.valid_from <= price.valid_from]
-            yield CellChange("price", _text(held[-1].price) if held else "", _text(price.price))
+            yield CellChange("price", cell(held[-1].price) if held else "", cell(price.price))
             yield CellChange(
                 "valid_from", held[-1].valid_from.isoformat() if held else "", str(price.valid_from)
             )

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 from typing import TypeVar
 
-from django.db.models import Max, Model, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Case, IntegerField, Max, Model, OuterRef, Q, QuerySet, Subquery, Value, When
 
 from catalog.errors import NoSuchRow
 from catalog.models import (
@@ -22,6 +22,7 @@ from catalog.models import (
     RoleRate,
     ShopTerms,
 )
+from catalog.vocabulary import Stage
 
 M = TypeVar("M", bound=Model)
 
@@ -144,9 +145,25 @@ def materials(
         rows = rows.filter(kind=kind)
     if usage:
         rows = rows.filter(usage=usage)
+    return found_by(search, rows, "code", "name", "supplier").order_by("code")
+
+
+def found_by(search: str, rows: QuerySet[M], *columns: str) -> QuerySet[M]:
+    """Return the rows that have every word of a search in one of some columns."""
     for word in search.split():
-        rows = rows.filter(Q(code__icontains=word) | Q(name__icontains=word) | Q(supplier__icontains=word))
-    return rows.order_by("code")
+        either = Q()
+        for column in columns:
+            either |= Q(**{f"{column}__icontains": word})
+        rows = rows.filter(either)
+    return rows
+
+
+def with_prices(rows: QuerySet[Material], on: date) -> QuerySet[Material]:
+    """Return materials with the price that holds on a date, `price_now`, and its first day, `price_since`."""
+    latest = MaterialPrice.objects.filter(material=OuterRef("pk"), valid_from__lte=on).order_by("-valid_from")
+    return rows.annotate(
+        price_now=Subquery(latest.values("price")[:1]), price_since=Subquery(latest.values("valid_from")[:1])
+    )
 
 
 def priced(rows: Iterable[Material], on: date) -> tuple[PricedMaterial, ...]:
@@ -203,9 +220,10 @@ def mixes_with_parts() -> QuerySet[Mix]:
     return rows.order_by("code")
 
 
-def mixes(on: date) -> QuerySet[Mix]:
-    """Return the mixes in use on a date."""
-    return in_use(mixes_with_parts(), on)
+def mixes(on: date, *, search: str = "", retired: bool = False) -> QuerySet[Mix]:
+    """Return the mixes in use on a date, or the retired ones too; `search` looks in code and name."""
+    rows = mixes_with_parts() if retired else in_use(mixes_with_parts(), on)
+    return found_by(search, rows, "code", "name")
 
 
 def role(code: str) -> Role:
@@ -213,12 +231,24 @@ def role(code: str) -> Role:
     return by_code(Role.objects.all(), "role", code)
 
 
-def paid_roles(on: date) -> tuple[PaidRole, ...]:
-    """Return every role with the pay that holds on a date, in order of code."""
+def roles(on: date, *, search: str = "") -> QuerySet[Role]:
+    """Return roles by code, with `pay_now`, `on_costs_now` and `paid_since` on a date to order them by."""
+    latest = RoleRate.objects.filter(role=OuterRef("pk"), valid_from__lte=on).order_by("-valid_from")
+    rows = Role.objects.annotate(
+        pay_now=Subquery(latest.values("pay_per_hour")[:1]),
+        on_costs_now=Subquery(latest.values("on_costs")[:1]),
+        paid_since=Subquery(latest.values("valid_from")[:1]),
+    )
+    return found_by(search, rows, "code", "name").order_by("code")
+
+
+def paid_roles(on: date, rows: Iterable[Role] | None = None) -> tuple[PaidRole, ...]:
+    """Return roles, or every one in order of code, with the pay that holds on a date."""
     rates: dict[int, RoleRate] = {}
     for rate in RoleRate.objects.filter(valid_from__lte=on).order_by("valid_from"):
         rates[rate.role_id] = rate
-    return tuple(PaidRole(row, rates.get(row.pk)) for row in Role.objects.order_by("code"))
+    found = Role.objects.order_by("code") if rows is None else rows
+    return tuple(PaidRole(row, rates.get(row.pk)) for row in found)
 
 
 def operation(code: str) -> Operation:
@@ -226,14 +256,36 @@ def operation(code: str) -> Operation:
     return by_code(Operation.objects.all(), "operation", code)
 
 
-def planned_operations(on: date) -> tuple[PlannedOperation, ...]:
-    """Return the operations in use on a date with their standards, in order of work."""
+def operations(on: date, *, search: str = "", stage: str = "", retired: bool = False) -> QuerySet[Operation]:
+    """Return operations in order of work, narrowed; `search` looks in code and name.
+
+    With what their standard says on a date, to order them by: `role_now`, `crew_now`, `setup_now`,
+    `breakage_now`; and `stage_place`, nought for the first stage.
+    """
+    rows = Operation.objects.all() if retired else in_use(Operation.objects.all(), on)
+    if stage:
+        rows = rows.filter(stage=stage)
+    held = OperationStandard.objects.filter(operation=OuterRef("pk"), valid_from__lte=on)
+    latest = held.order_by("-valid_from")
+    stages = [When(stage=name, then=Value(place)) for place, name in enumerate(Stage.values)]
+    rows = rows.annotate(
+        role_now=Subquery(latest.values("role__name")[:1]),
+        crew_now=Subquery(latest.values("crew")[:1]),
+        setup_now=Subquery(latest.values("setup_hours")[:1]),
+        breakage_now=Subquery(latest.values("breakage")[:1]),
+        stage_place=Case(*stages, output_field=IntegerField()),
+    )
+    return found_by(search, rows, "code", "name").order_by("position", "code")
+
+
+def planned_operations(on: date, rows: Iterable[Operation] | None = None) -> tuple[PlannedOperation, ...]:
+    """Return operations, or those in use on a date in order of work, with their standards."""
     standards: dict[int, OperationStandard] = {}
-    rows = OperationStandard.objects.filter(valid_from__lte=on).select_related("role", "back_to")
-    for standard in rows.order_by("valid_from"):
+    held = OperationStandard.objects.filter(valid_from__lte=on).select_related("role", "back_to")
+    for standard in held.order_by("valid_from"):
         standards[standard.operation_id] = standard
-    operations = in_use(Operation.objects.all(), on).order_by("position", "code")
-    return tuple(PlannedOperation(row, standards.get(row.pk)) for row in operations)
+    found = in_use(Operation.objects.order_by("position", "code"), on) if rows is None else rows
+    return tuple(PlannedOperation(row, standards.get(row.pk)) for row in found)
 
 
 def standard_history(code: str) -> QuerySet[OperationStandard]:

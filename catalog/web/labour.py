@@ -1,4 +1,4 @@
-"""Pages of roles and operations."""
+"""Pages of one role and of one operation."""
 
 from __future__ import annotations
 
@@ -9,13 +9,12 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from catalog import selectors
-from catalog.access import may_change_prices, may_see_pay
-from catalog.measures import in_words, measure_of
-from catalog.models import Operation, OperationStandard, Role
+from catalog.access import may_change_prices
+from catalog.models import Operation, Role
 from catalog.services import labour as services
-from catalog.vocabulary import DRIVERS
 from catalog.web.doors import owners, readers, username
 from catalog.web.forms import OperationForm, RateForm, RoleForm, StandardForm
+from catalog.web.standards import hours_by_driver
 
 
 def _without_date(values: dict[str, object]) -> dict[str, object]:
@@ -23,18 +22,6 @@ def _without_date(values: dict[str, object]) -> dict[str, object]:
 
 
 # --- roles -----------------------------------------------------------------------------------------------
-@require_http_methods(["GET"])
-@readers
-def roles(request: HttpRequest) -> HttpResponse:
-    """All roles, for owners with their pay."""
-    context = {
-        "rows": selectors.paid_roles(timezone.localdate()),
-        "may_see_pay": may_see_pay(request.user),
-        "terms": selectors.shop_terms(),
-    }
-    return render(request, "catalog/roles.html", context)
-
-
 @require_http_methods(["GET", "POST"])
 @owners
 def new_role(request: HttpRequest) -> HttpResponse:
@@ -103,33 +90,6 @@ def _pay_now(row: Role) -> dict[str, object]:
 
 
 # --- operations ------------------------------------------------------------------------------------------
-@require_http_methods(["GET"])
-@readers
-def operations(request: HttpRequest) -> HttpResponse:
-    """The steps of the shop's work, with the standards that hold today."""
-    system = selectors.shop_terms().unit_system
-    planned = [
-        (row.operation, row.standard, _hours_by_driver(row.standard, system))
-        for row in selectors.planned_operations(timezone.localdate())
-    ]
-    context = {"rows": planned, "may_change": may_change_prices(request.user)}
-    return render(request, "catalog/operations.html", context)
-
-
-def _hours_by_driver(standard: OperationStandard | None, system: str) -> list[tuple[float, str]]:
-    """Return hours and what they are for, in the order of the drivers: a database keeps no order of keys."""
-    hours = {} if standard is None else standard.per_driver_hours
-    found = [(driver, label, measure_of(f"per_{driver}", system)) for driver, label in DRIVERS.items()]
-    return [
-        (
-            hours[driver] if measure is None else float(f"{float(measure.shown(hours[driver])):.4g}"),
-            in_words(label, measure),
-        )
-        for driver, label, measure in found
-        if driver in hours
-    ]
-
-
 @require_http_methods(["GET", "POST"])
 @owners
 def new_operation(request: HttpRequest) -> HttpResponse:
@@ -191,7 +151,7 @@ def _operation_page(
     request: HttpRequest, row: Operation, form: OperationForm, standard: StandardForm
 ) -> HttpResponse:
     system = form.system
-    history = [(one, _hours_by_driver(one, system)) for one in selectors.standard_history(row.code)]
+    history = [(one, hours_by_driver(one, system)) for one in selectors.standard_history(row.code)]
     context = {
         "row": row,
         "form": form,

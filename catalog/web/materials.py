@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.core.paginator import Paginator
+from django.db.models import F, QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
-from catalog import selectors
+from catalog import price_list, selectors
 from catalog.access import may_change_prices
 from catalog.models import Material
 from catalog.services import materials as services
@@ -17,49 +18,56 @@ from catalog.services.materials import DESCRIPTION
 from catalog.vocabulary import CONTENT_UNIT, USAGES, MaterialKind
 from catalog.web.doors import owners, readers, username
 from catalog.web.forms import MaterialForm, PriceForm
+from catalog.web.ordering import Orders, csv_file, ordered
 
 ROWS_A_PAGE = 100
-ORDERS = {
+ORDERS: Orders = {
     "code": ("code",),
     "name": ("name", "code"),
     "kind": ("kind", "code"),
+    "price": (F("price_now").asc(nulls_last=True), "code"),
+    "since": (F("price_since").asc(nulls_last=True), "code"),
     "supplier": ("supplier", "code"),
 }
 
 
-@require_http_methods(["GET"])
+@require_safe
 @readers
 def price_table(request: HttpRequest) -> HttpResponse:
     """All materials with the prices that hold today."""
-    today = timezone.localdate()
-    asked = {name: request.GET.get(name, "").replace("\x00", "") for name in ("search", "kind", "usage")}
-    retired, order = "retired" in request.GET, request.GET.get("sort", "")
-    order = order if order.removeprefix("-") in ORDERS else "code"
-    found = selectors.materials(today, **asked, retired=retired).order_by(*ORDERS[order.removeprefix("-")])
-    found = found.reverse() if order.startswith("-") else found
-    page = Paginator(found, ROWS_A_PAGE).get_page(request.GET.get("page"))
+    rows, order = _materials(request)
+    page = Paginator(rows, ROWS_A_PAGE).get_page(request.GET.get("page"))
     context = {
         "page": page,
-        "rows": selectors.priced(page.object_list, today),
-        "asked": asked,
+        "rows": selectors.priced(page.object_list, timezone.localdate()),
+        "asked": _asked(request),
         "order": order,
-        "retired": retired,
-        "empty": selectors.is_empty(),
-        "may_change": may_change_prices(request.user),
-    }
-    return render(request, "catalog/materials.html", context | _choices(request))
-
-
-def _choices(request: HttpRequest) -> dict[str, object]:
-    """What the table may be narrowed by, and its address without the page."""
-    query = request.GET.copy()
-    query.pop("page", None)
-    return {
-        "query": query.urlencode(),
+        "retired": "retired" in request.GET,
         "kinds": MaterialKind.choices,
         "usages": USAGES.items(),
         "terms": selectors.shop_terms(),
+        "empty": selectors.is_empty(),
+        "may_change": may_change_prices(request.user),
     }
+    return render(request, "catalog/materials.html", context)
+
+
+@require_safe
+@readers
+def price_file(request: HttpRequest) -> HttpResponse:
+    """Today's price list as a CSV file: of all materials in use, or of those asked for."""
+    today = timezone.localdate()
+    return csv_file(price_list.export(today, _materials(request)[0]), f"price-list-{today.isoformat()}")
+
+
+def _asked(request: HttpRequest) -> dict[str, str]:
+    return {name: request.GET.get(name, "").replace("\x00", "") for name in ("search", "kind", "usage")}
+
+
+def _materials(request: HttpRequest) -> tuple[QuerySet[Material], str]:
+    today = timezone.localdate()
+    rows = selectors.materials(today, **_asked(request), retired="retired" in request.GET)
+    return ordered(selectors.with_prices(rows, today), request.GET.get("sort", ""), ORDERS)
 
 
 @require_http_methods(["GET", "POST"])

@@ -1,4 +1,4 @@
-"""Pages that take the price list out and in as CSV."""
+"""The page that takes a price list in from CSV."""
 
 from __future__ import annotations
 
@@ -14,19 +14,9 @@ from django.views.decorators.http import require_http_methods
 from catalog import price_list
 from catalog.csv_cells import MOST_BYTES
 from catalog.errors import CatalogRefused
-from catalog.web.doors import owners, readers, username
+from catalog.web.doors import owners, username
 
 SHOWN_CHANGES = 200
-
-
-@require_http_methods(["GET"])
-@readers
-def export(request: HttpRequest) -> HttpResponse:
-    """Today's price list as a CSV file."""
-    today = timezone.localdate()
-    answer = HttpResponse(price_list.export(today), content_type="text/csv; charset=utf-8")
-    answer["Content-Disposition"] = f'attachment; filename="price-list-{today.isoformat()}.csv"'
-    return answer
 
 
 @require_http_methods(["GET", "POST"])

@@ -1,11 +1,10 @@
-"""Pages of mixes and of the shop's terms."""
+"""Pages of one mix and of the shop's terms."""
 
 from __future__ import annotations
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from catalog import selectors
@@ -15,15 +14,6 @@ from catalog.services.terms import update_terms
 from catalog.web.doors import owners, readers
 from catalog.web.forms import MixForm
 from catalog.web.terms_form import TermsForm
-
-
-@require_http_methods(["GET"])
-@readers
-def mixes(request: HttpRequest) -> HttpResponse:
-    """What the shop casts with."""
-    context = {"rows": selectors.mixes(timezone.localdate()), "may_change": may_change_prices(request.user)}
-    context["us"] = selectors.shop_terms().unit_system == "us"
-    return render(request, "catalog/mixes.html", context)
 
 
 @require_http_methods(["GET", "POST"])

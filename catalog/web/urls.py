@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from catalog.web import labour, logo, materials, price_list, shop, starter
+from catalog.web import labour, lists, logo, materials, price_list, shop, starter
 
 app_name = "catalog"
 urlpatterns = [
@@ -10,16 +10,19 @@ urlpatterns = [
     path("prices/materials/new", materials.new_material, name="new-material"),
     path("prices/materials/<str:code>", materials.material_page, name="material"),
     path("prices/materials/<str:code>/prices", materials.new_price, name="new-price"),
-    path("prices/list.csv", price_list.export, name="export"),
+    path("prices/list.csv", materials.price_file, name="export"),
     path("prices/import", price_list.take_in, name="import"),
-    path("prices/mixes", shop.mixes, name="mixes"),
+    path("prices/mixes", lists.mixes, name="mixes"),
+    path("prices/mixes/list.csv", lists.mixes_file, name="mixes-file"),
     path("prices/mixes/new", shop.new_mix, name="new-mix"),
     path("prices/mixes/<str:code>", shop.mix_page, name="mix"),
-    path("prices/roles", labour.roles, name="roles"),
+    path("prices/roles", lists.roles, name="roles"),
+    path("prices/roles/list.csv", lists.roles_file, name="roles-file"),
     path("prices/roles/new", labour.new_role, name="new-role"),
     path("prices/roles/<str:code>", labour.role_page, name="role"),
     path("prices/roles/<str:code>/rates", labour.new_rate, name="new-rate"),
-    path("prices/operations", labour.operations, name="operations"),
+    path("prices/operations", lists.operations, name="operations"),
+    path("prices/operations/list.csv", lists.operations_file, name="operations-file"),
     path("prices/operations/new", labour.new_operation, name="new-operation"),
     path("prices/operations/<str:code>", labour.operation_page, name="operation"),
     path("prices/operations/<str:code>/standards", labour.new_standard, name="new-standard"),

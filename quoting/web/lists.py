@@ -11,10 +11,10 @@ from django.views.decorators.http import require_GET
 
 from catalog import selectors as catalogue
 from catalog.csv_cells import write_table
+from catalog.web.ordering import csv_file, ordered
 from quoting.models import Client, SavedPiece
 from quoting.selectors.pieces import clients, pieces
 from quoting.web.doors import quoters
-from quoting.web.ordering import csv_file, ordered
 
 PIECES_ON_A_PAGE = 24
 CLIENTS_ON_A_PAGE = 40

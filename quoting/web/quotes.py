@@ -14,6 +14,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from catalog import selectors as catalogue
+from catalog.web.ordering import csv_file, ordered
 from quoting.documents.client_quote import Sent, client_data, quote_pdf, valid_until
 from quoting.engine.errors import Refused
 from quoting.errors import IllegalMove
@@ -24,7 +25,6 @@ from quoting.services.clients import create_client
 from quoting.services.quotes import change_draft, draft_quote
 from quoting.web.doors import quoters
 from quoting.web.forms_quote import TypedQuote, fields_of, typed_from, typed_of, wanted
-from quoting.web.ordering import csv_file, ordered
 from quoting.web.quote_list import as_table, total_words
 from quoting.web.quote_pages import Faults, form_context, happened, issued_context, totals_context
 from quoting.web.quote_rows import pressed

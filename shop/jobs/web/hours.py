@@ -10,7 +10,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from quoting.web.ordering import csv_file, ordered
+from catalog.web.ordering import csv_file, ordered
 from shop.accounts.models import User
 from shop.jobs.models import TimeEntry
 from shop.jobs.selectors.jobs import hours

@@ -14,8 +14,8 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from catalog import selectors as catalogue
+from catalog.web.ordering import csv_file, ordered
 from quoting.models import Client, Quote
-from quoting.web.ordering import csv_file, ordered
 from shop.jobs.access import may_see_money, may_see_pay
 from shop.jobs.documents.cost_report import charts, report_page
 from shop.jobs.documents.responses import csv_response, pdf_response

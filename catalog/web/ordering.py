@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TypeVar
 
-from django.db.models import Model, QuerySet
+from django.db.models import Model, OrderBy, QuerySet
 from django.http import HttpResponse
 
 M = TypeVar("M", bound=Model)
+Orders = Mapping[str, tuple[str | OrderBy, ...]]
 
 
-def ordered(rows: QuerySet[M], asked: str, orders: Mapping[str, tuple[str, ...]]) -> tuple[QuerySet[M], str]:
+def ordered(rows: QuerySet[M], asked: str, orders: Orders) -> tuple[QuerySet[M], str]:
     """The rows in the order asked for, and its name; the first of `orders` for one that is none of them.
 
     A name after a minus is that order the other way round.
