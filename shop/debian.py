@@ -16,6 +16,7 @@ import sys
 # the letters of PDF documents (Pango, HarfBuzz).
 VENV_PACKAGE = "python3-venv"
 LIBRARIES = {"pangoft2-1.0": "libpangoft2-1.0-0", "harfbuzz-subset": "libharfbuzz-subset0"}
+INSTALL = ("apt-get", "install", "--yes", "--no-install-recommends")
 
 
 class Unmet(Exception):
@@ -28,15 +29,23 @@ def missing_packages() -> list[str]:
     return found + [package for name, package in LIBRARIES.items() if not ctypes.util.find_library(name)]
 
 
-def install_packages(packages: list[str]) -> None:
-    """Install ``packages`` when root on Debian; otherwise raise :class:`Unmet` with the one line to run."""
+def may_install(packages: list[str]) -> None:
+    """Raise :class:`Unmet` with the one line to run unless ``packages`` are none or we are root on Debian."""
     names = " ".join(packages)
-    install = ["apt-get", "install", "--yes", "--no-install-recommends", *packages]
+    if not packages:
+        return
     if not shutil.which("apt-get"):
         raise Unmet(f"Missing system libraries (by Debian's names): {names}. Install them, then start again.")
     if os.geteuid() != 0:
-        line = f"apt-get update && {' '.join(install)}"
+        line = f"apt-get update && {' '.join((*INSTALL, *packages))}"
         raise Unmet(f"Missing system packages. As root run this line, then start again:\n\n  {line}\n")
+
+
+def install_packages(packages: list[str]) -> None:
+    """Install ``packages`` when root on Debian; otherwise raise :class:`Unmet` with the one line to run."""
+    may_install(packages)
+    names = " ".join(packages)
+    install = [*INSTALL, *packages]
     say(f"Installing Debian packages: {names}")
     environment = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
     for command in (["apt-get", "update"], install):

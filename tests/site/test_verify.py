@@ -9,14 +9,20 @@ from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import CommandError
 
+from shop import postgres
 from shop.management.commands import openapi_snapshot, verify
 
+missing_programs = verify.missing_programs
 
-@pytest.fixture
-def browser(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(verify, "ensure_browser", lambda: None)
-    monkeypatch.setattr(verify, "ensure_queue", lambda: None)
-    monkeypatch.setattr(verify, "ensure_postgres", lambda: None)
+
+@pytest.fixture(autouse=True)
+def nothing_missing(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(verify, "missing_programs", lambda whole: [])
+
+
+def use_steps(monkeypatch: pytest.MonkeyPatch, quick: list[verify.Step], tests: list[verify.Step]) -> None:
+    monkeypatch.setattr(verify, "quick_steps", lambda: quick)
+    monkeypatch.setattr(verify, "steps_of_tests", lambda words: tests)
 
 
 def fake_steps(*statuses: int) -> list[verify.Step]:
@@ -27,30 +33,32 @@ def fake_steps(*statuses: int) -> list[verify.Step]:
 
 
 def test_tests_come_last_with_their_arguments() -> None:
-    last = verify.steps(["tests/site", "-x"])[-1]
-    assert last.command[1:] == ("-m", "pytest", "tests/site", "-x")
+    (only,) = verify.steps_of_tests(["tests/site", "-x"])
+    assert only.command[1:] == ("-m", "pytest", "tests/site", "-x")
 
 
 def test_the_whole_runs_on_both_databases() -> None:
-    last = verify.steps([])[-1]
+    last = verify.steps_of_tests([])[-1]
     assert last.command[1:5] == ("-m", "shop.postgres", sys.executable, "-m")
     rooms = {word for word in last.command[6:] if not word.startswith("--")}
     assert {"tests/postgres", "tests/catalog", "tests/quoting/api", "tests/shop"} <= rooms
     assert all((settings.BASE_DIR / room).is_dir() for room in rooms)
 
 
-@pytest.mark.usefixtures("browser")
 def test_all_passed(monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]) -> None:
-    monkeypatch.setattr(verify, "steps", lambda _: fake_steps(0, 0))
+    use_steps(monkeypatch, fake_steps(0), fake_steps(0))
     call_command("verify")
     assert "All 2 checks passed." in capfd.readouterr().out
 
 
-@pytest.mark.usefixtures("browser")
+@pytest.mark.parametrize(("quick", "tests"), [((0, 3), (0,)), ((0,), (3, 0))])
 def test_one_failure_does_not_stop_the_rest(
-    monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+    monkeypatch: pytest.MonkeyPatch,
+    capfd: pytest.CaptureFixture[str],
+    quick: tuple[int, ...],
+    tests: tuple[int, ...],
 ) -> None:
-    monkeypatch.setattr(verify, "steps", lambda _: fake_steps(0, 3, 0))
+    use_steps(monkeypatch, fake_steps(*quick), fake_steps(*tests))
     with pytest.raises(SystemExit) as left:
         call_command("verify")
     assert left.value.code == 1
@@ -59,7 +67,6 @@ def test_one_failure_does_not_stop_the_rest(
     assert lines[-1] == "1 of 3 checks failed."
 
 
-@pytest.mark.usefixtures("browser")
 def test_options_for_pytest_follow_two_dashes(monkeypatch: pytest.MonkeyPatch) -> None:
     asked: list[list[str]] = []
 
@@ -67,24 +74,57 @@ def test_options_for_pytest_follow_two_dashes(monkeypatch: pytest.MonkeyPatch) -
         asked.append(words)
         return fake_steps(0)
 
-    monkeypatch.setattr(verify, "steps", steps)
+    monkeypatch.setattr(verify, "quick_steps", lambda: fake_steps(0))
+    monkeypatch.setattr(verify, "steps_of_tests", steps)
     verify.Command().run_from_argv(["manage.py", "verify", "--", "-k", "word"])
     verify.Command().run_from_argv(["manage.py", "verify", "tests/site", "-x"])
     assert asked == [["-k", "word"], ["tests/site", "-x"]]
 
 
-def test_without_a_browser_the_line_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_steps_side_by_side_show_their_output_whole(capfd: pytest.CaptureFixture[str]) -> None:
+    talk = "import sys; print('one', flush=True); print('two', file=sys.stderr)"
+    steps = [verify.Step(f"Talk {n}", (sys.executable, "-c", talk)) for n in range(3)]
+    assert [outcome.name for outcome in verify.run_together(steps, [])] == ["Talk 0", "Talk 1", "Talk 2"]
+    said = capfd.readouterr().out
+    assert all(f"--- Talk {n}\none\ntwo\n" in said for n in range(3))
+
+
+def test_what_is_missing_is_installed_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: list[list[str]] = []
+    monkeypatch.setattr(verify, "missing_programs", lambda whole: ["chromium", "postgresql"])
+    monkeypatch.setattr(verify, "may_install", lambda packages: None)
+    monkeypatch.setattr(verify, "install_packages", asked.append)
+    use_steps(monkeypatch, fake_steps(0), fake_steps(0))
+    call_command("verify")
+    assert asked == [["chromium", "postgresql"]]
+
+
+@pytest.mark.parametrize(
+    ("there", "whole", "missing"),
+    [
+        ((), True, ["chromium", "redis-server", "postgresql"]),
+        ((), False, ["chromium", "redis-server"]),
+        (("google-chrome",), False, ["redis-server"]),
+        (("chromium", "valkey-server"), True, ["postgresql"]),
+    ],
+)
+def test_one_program_of_each_kind_is_enough(
+    monkeypatch: pytest.MonkeyPatch, there: tuple[str, ...], whole: bool, missing: list[str]
+) -> None:
+    monkeypatch.setattr(verify, "missing_programs", missing_programs)
+    monkeypatch.setattr(shutil, "which", lambda name: name if name in there else None)
+    monkeypatch.setattr(postgres, "programs", lambda: None)
+    assert verify.missing_programs(whole=whole) == missing
+
+
+def test_without_a_program_the_line_is_told_before_anything_runs(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(verify, "missing_programs", lambda whole: ["chromium", "redis-server"])
     monkeypatch.setattr(shutil, "which", lambda name: name if name == "apt-get" else None)
     monkeypatch.setattr(os, "geteuid", lambda: 1000)
-    with pytest.raises(CommandError, match="--no-install-recommends chromium") as told:
+    monkeypatch.setattr(verify, "run_together", lambda *_: pytest.fail("something ran"))
+    with pytest.raises(CommandError, match="--no-install-recommends chromium redis-server") as told:
         call_command("verify")
     assert told.value.returncode == 2
-
-
-def test_a_browser_that_is_there_is_enough(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(shutil, "which", lambda name: name if name == "chromium" else None)
-    monkeypatch.setattr(verify, "install_packages", lambda names: pytest.fail("installed again"))
-    verify.ensure_browser()
 
 
 def test_a_changed_api_is_shown_as_a_difference() -> None:
@@ -104,11 +144,3 @@ def test_snapshot_check_fails_on_a_difference(monkeypatch: pytest.MonkeyPatch) -
 def test_ci_runs_the_same_command_as_everybody() -> None:
     script = (settings.BASE_DIR / ".ci" / "run").read_text(encoding="utf-8")
     assert script.splitlines()[-1] == "exec python3 manage.py verify"
-
-
-def test_without_a_redis_the_line_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
-    there = {"apt-get", "chromium"}
-    monkeypatch.setattr(shutil, "which", lambda name: name if name in there else None)
-    monkeypatch.setattr(os, "geteuid", lambda: 1000)
-    with pytest.raises(CommandError, match="--no-install-recommends redis-server"):
-        call_command("verify")

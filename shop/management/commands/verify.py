@@ -1,28 +1,30 @@
 """Every check there is, the ones that CI runs, with a table at the end."""
 
+import os
 import shutil
 import subprocess
 import sys
+import tempfile
 import time
 from argparse import REMAINDER
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import IO, Any
 
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
-from shop.debian import Unmet, install_packages, say
-from shop.postgres import ensure_postgres
+from shop import postgres
+from shop.debian import Unmet, install_packages, may_install, say
 
 TOOLS = Path(sys.executable).parent
 MANAGE = (sys.executable, "-m", "django")
-BROWSERS = ("chromium", "chromium-browser", "google-chrome")
-BROWSER_PACKAGE = "chromium"
+# What the tests drive, by the names of its programs, and the Debian package that brings one of them.
+BROWSER = ("chromium", ("chromium", "chromium-browser", "google-chrome"))
+QUEUE = ("redis-server", ("redis-server", "valkey-server"))
 BROWSER_TESTS = "tests/browser"
-QUEUES = ("redis-server", "valkey-server")
-QUEUE_PACKAGE = "redis-server"
 # As many at once as there are cores; each worker has a database of its own.
 EACH_CORE = ("--numprocesses=auto", "--dist=worksteal")
 NOT_ON_POSTGRES = ("engine", "__pycache__")
@@ -45,34 +47,34 @@ class Outcome:
     seconds: float
 
 
-def steps(pytest_args: Sequence[str]) -> list[Step]:
-    """Return the checks in the order they run: the quick ones first, the tests last.
-
-    Those that touch the database run on PostgreSQL too, unless only some tests are asked for.
-    """
-    tests = (sys.executable, "-m", "pytest")
-    again = Step(
-        "Tests on PostgreSQL", (sys.executable, "-m", "shop.postgres", *tests, *EACH_CORE, *on_postgres())
-    )
+def quick_steps() -> list[Step]:
+    """Return the checks that only read the code; none waits for another."""
     return [
+        Step("Types", (sys.executable, "-m", "mypy")),
         Step("Format", (str(TOOLS / "ruff"), "format", "--check", ".")),
         Step("Lint", (str(TOOLS / "ruff"), "check", ".")),
         Step("Imports", (str(TOOLS / "lint-imports"), "--no-logo")),
-        Step("Types", (sys.executable, "-m", "mypy")),
         Step("Django's own check", (*MANAGE, "check", "--fail-level", "WARNING")),
         Step("Migrations", (*MANAGE, "makemigrations", "--check", "--dry-run")),
         Step("API as published", (*MANAGE, "openapi_snapshot", "--check")),
-        *([Step("Tests", (*tests, *pytest_args))] if pytest_args else [*apart(tests), again]),
     ]
 
 
-def apart(tests: tuple[str, ...]) -> list[Step]:
-    """Return the tests in two runs: a site served to a browser shares SQLite in memory with its test, and a
-    request that comes late must not meet another test's transaction.
+def steps_of_tests(pytest_args: Sequence[str]) -> list[Step]:
+    """Return the runs of the tests. Those that touch the database run on PostgreSQL too, unless only some
+    tests are asked for.
+
+    The browser has a run of its own: a site served to it shares SQLite in memory with its test, and a request
+    that comes late must not meet another test's transaction.
     """
+    tests = (sys.executable, "-m", "pytest")
+    if pytest_args:
+        return [Step("Tests", (*tests, *pytest_args))]
+    again = (sys.executable, "-m", "shop.postgres", *tests, *EACH_CORE, *on_postgres())
     return [
         Step("Tests", (*tests, *EACH_CORE, f"--ignore={BROWSER_TESTS}")),
-        Step("Tests in a browser", (*tests, BROWSER_TESTS)),
+        Step("Tests in a browser", (*tests, *EACH_CORE, BROWSER_TESTS)),
+        Step("Tests on PostgreSQL", again),
     ]
 
 
@@ -86,11 +88,41 @@ def on_postgres() -> list[str]:
 def run(step: Step) -> Outcome:
     """Run one step with its output shown as it comes."""
     print(f"\n--- {step.name}", flush=True)
+    return _ended(step, shown=None)
+
+
+def run_together(quick: Sequence[Step], beside: Sequence[str]) -> list[Outcome]:
+    """Run steps side by side, as many as there are cores, each one's output shown whole when it ends.
+
+    The Debian packages `beside` are installed meanwhile; raises ``Unmet`` where they cannot be.
+    """
+
+    def whole(step: Step) -> Outcome:
+        with tempfile.TemporaryFile("w+", encoding="utf-8", errors="replace") as kept:
+            outcome = _ended(step, shown=kept)
+            kept.seek(0)
+            print(f"\n--- {step.name}\n{kept.read()}", end="", flush=True)
+        return outcome
+
+    with ThreadPoolExecutor(max_workers=1) as installer, ThreadPoolExecutor(os.cpu_count() or 1) as pool:
+        installing = installer.submit(install_packages, list(beside)) if beside else None
+        outcomes = list(pool.map(whole, quick))
+        if installing is not None:
+            installing.result()
+    return outcomes
+
+
+def _ended(step: Step, shown: IO[str] | None) -> Outcome:
     started = time.monotonic()
-    status = subprocess.run(
-        step.command, cwd=settings.BASE_DIR, stdin=subprocess.DEVNULL, check=False
-    ).returncode
-    return Outcome(step.name, status == 0, time.monotonic() - started)
+    done = subprocess.run(
+        step.command,
+        cwd=settings.BASE_DIR,
+        stdin=subprocess.DEVNULL,
+        stdout=shown,
+        stderr=None if shown is None else subprocess.STDOUT,
+        check=False,
+    )
+    return Outcome(step.name, done.returncode == 0, time.monotonic() - started)
 
 
 def table(outcomes: Sequence[Outcome]) -> str:
@@ -107,18 +139,12 @@ def table(outcomes: Sequence[Outcome]) -> str:
     return "\n".join(["", *lines, "", verdict])
 
 
-def ensure_browser() -> None:
-    """Install the browser that the page tests drive, or raise ``Unmet`` with the line to run."""
-    if not any(shutil.which(name) for name in BROWSERS):
-        say("The page tests drive a real browser, and there is none yet.")
-        install_packages([BROWSER_PACKAGE])
-
-
-def ensure_queue() -> None:
-    """Install the Redis that the tests of the queue start, or raise ``Unmet`` with the line to run."""
-    if not any(shutil.which(name) for name in QUEUES):
-        say("The queue is tested on a real Redis, and there is none yet.")
-        install_packages([QUEUE_PACKAGE])
+def missing_programs(whole: bool) -> list[str]:
+    """Return the Debian packages that the tests still need; PostgreSQL only for the `whole` of them."""
+    packages = [package for package, names in (BROWSER, QUEUE) if not any(map(shutil.which, names))]
+    if whole and postgres.programs() is None:
+        packages.append(postgres.PACKAGE)
+    return packages
 
 
 class Command(BaseCommand):
@@ -134,14 +160,15 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         """Run every step, whatever became of those before, then say which failed."""
         pytest_args = [word for word in options["pytest_args"] if word != "--"]
+        packages = missing_programs(whole=not pytest_args)
+        if packages:
+            say("The tests drive a real browser, a real Redis and a real PostgreSQL.")
         try:
-            ensure_browser()
-            ensure_queue()
-            if not pytest_args:
-                ensure_postgres()
+            may_install(packages)
+            outcomes = run_together(quick_steps(), packages)
         except Unmet as unmet:
             raise CommandError(str(unmet), returncode=2) from unmet
-        outcomes = [run(step) for step in steps(pytest_args)]
+        outcomes += [run(step) for step in steps_of_tests(pytest_args)]
         print(table(outcomes), flush=True)
         if not all(outcome.passed for outcome in outcomes):
             sys.exit(1)
