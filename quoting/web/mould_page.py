@@ -6,7 +6,7 @@ from typing import Any
 
 from quoting.engine.cutting.values import BarStock, Stock
 from quoting.engine.drawing.cut_diagram import bar_diagram, cut_diagram
-from quoting.engine.drawing.mould_view import exploded
+from quoting.engine.drawing.mould_view import exploded_for_both
 from quoting.engine.drawing.values import Drawing
 from quoting.engine.estimate.build import Estimate
 from quoting.engine.takeoff.lines import MouldPart
@@ -17,9 +17,10 @@ from quoting.web.shown import Figures
 def mould_context(made: Estimate, book: PriceBook, shown: Figures) -> dict[str, Any]:
     """Drawings and parts of the mould of an estimate; `book` gives the sizes of the stock it is cut from."""
     mould = made.mould
+    desk, phone = exploded_for_both(made.solid, mould, system=shown.system, prefix="mould")
     return {
-        "drawing": exploded(made.solid, mould, system=shown.system),
-        "small": exploded(made.solid, mould, system=shown.system, compact=True, prefix="small-mould"),
+        "drawing": desk,
+        "small": phone,
         "parts": [_part(part, book, shown) for part in mould.parts],
         "cuts": [*_sheets(made, book, shown.system), *_bars(made, book, shown.system)],
         "notes": mould.notes,

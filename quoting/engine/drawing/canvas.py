@@ -61,8 +61,10 @@ class Canvas:
 
     def reach_points(self, points: Iterable[Point]) -> None:
         """Count each of the points as drawn upon."""
-        for x, y in points:
-            self.reach(Box(x, y, x, y))
+        drawn = list(points)
+        if drawn:
+            xs, ys = [x for x, _ in drawn], [y for _, y in drawn]
+            self.reach(Box(min(xs), min(ys), max(xs), max(ys)))
 
     # --- marks -------------------------------------------------------------------------------------------
     def path(

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import partial
 from itertools import groupby
 
 from quoting.engine.cutting.values import BarLayout, BarPlan, BarStock, Cut, CutPlan, SheetPlan, Stock
 from quoting.engine.drawing import dimensions, sheet
 from quoting.engine.drawing.canvas import Canvas
-from quoting.engine.drawing.labels import Candidate, LabelField, around, at_point
+from quoting.engine.drawing.labels import Candidate, FromTip, LabelField, around, at_point
 from quoting.engine.drawing.style import style_for
 from quoting.engine.drawing.text import length_text, shortened, type_size, unit_note
 from quoting.engine.drawing.values import Box, Drawing, Point
@@ -152,7 +153,7 @@ def _written_beside(canvas: Canvas, field: LabelField, box: Box, name: str) -> N
     text = shortened(name, type_size(small), 40.0)
     middle = ((box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2)
     extent = canvas.text_size(text, small)
-    found = field.place(*extent, around(Box(*middle, *middle), extent, at_point(middle)), must=True)
+    found = field.place(*extent, [_round_about(middle, extent)], must=True)
     if found is not None:
         canvas.text_in(text, found[0], cap=small)
         dimensions.leader(canvas, found[1].leader, arrow=False)
@@ -194,7 +195,7 @@ def _ends(cut: Cut, scale: float, low: float) -> tuple[Point, Point]:
 
 def _number_places(
     start: Point, end: Point, cut: Cut, whole: tuple[float, float], side: float
-) -> Iterator[Candidate]:
+) -> Iterator[Candidate | FromTip]:
     """Beyond the cut's ends at the sheet's edge, then along the cut, then farther out with a line to it."""
     upright = cut.axis == "x"
     reach = whole[1] if upright else whole[0]
@@ -212,15 +213,25 @@ def _number_places(
         yield Candidate(
             (end[0] + (start[0] - end[0]) * share, end[1] + (start[1] - end[1]) * share), 1.0 + share
         )
-    for (x, y), way in ends:
-        for ring in range(1, 40):
-            for slide in (0.0, 0.5, -0.5, 1.0, -1.0, 2.0, -2.0):
-                away, off = side / 2 + 0.5 + ring * side * 0.6, slide * ring * side * 0.6
-                centre = (x + off, y - way * away) if upright else (x + way * away, y + off)
-                yield Candidate(centre, 3.0 + ring, ((x, y), centre))
-    middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
-    for choice in around(Box(*middle, *middle), (side, side), at_point(middle)):
-        yield Candidate(choice.centre, choice.cost + 50.0, choice.leader)
+    for tip, way in ends:
+        yield FromTip(tip, partial(_farther_out, tip, way, upright, side))
+    yield _round_about(((start[0] + end[0]) / 2, (start[1] + end[1]) / 2), (side, side), 50.0)
+
+
+def _farther_out(tip: Point, way: float, upright: bool, side: float) -> Iterator[Candidate]:
+    """Beyond a cut's end, farther and farther, to either hand."""
+    (x, y), step = tip, side * 0.6
+    for ring in range(1, 40):
+        for slide in (0.0, 0.5, -0.5, 1.0, -1.0, 2.0, -2.0):
+            away, off = side / 2 + 0.5 + ring * step, slide * ring * step
+            centre = (x + off, y - way * away) if upright else (x + way * away, y + off)
+            yield Candidate(centre, 3.0 + ring, (tip, centre))
+
+
+def _round_about(middle: Point, size: tuple[float, float], dearer: float = 0.0) -> FromTip:
+    """On any side of a point, nearest first."""
+
+    return FromTip(middle, partial(around, Box(*middle, *middle), size, at_point(middle), dearer))
 
 
 # --- bars ------------------------------------------------------------------------------------------------

@@ -15,8 +15,8 @@ from shapely.geometry.base import BaseGeometry
 from quoting.engine.drawing import isometry
 from quoting.engine.drawing.areas import polygons_in
 from quoting.engine.drawing.canvas import Canvas, polyline
+from quoting.engine.drawing.hiding import Body, Hiding
 from quoting.engine.drawing.isometric_edges import edges_of, shown_treatments
-from quoting.engine.drawing.isometry import Body, Hiding
 from quoting.engine.drawing.style import style_for
 from quoting.engine.drawing.treated import treated_body, treated_rim
 from quoting.engine.drawing.values import Drawing, Point
@@ -75,8 +75,9 @@ def isometric(
     flush = [edge for contour in inlays for edge in isometry.contour_edges(contour, 0.0, "visible")]
     if treated:
         _outline(canvas, whole, lay, _SMOOTH / scale)
-    for edge in (*edges_of(solid, least_mm), *flush):
-        for part in hiding.stretches(edge, 0.5 / scale):
+    edges = (*edges_of(solid, least_mm), *flush)
+    for edge, seen in zip(edges, hiding.stretches(edges, 0.5 / scale), strict=True):
+        for part in seen:
             canvas.path(isometry.path_of(edge, part, lay, scale), edge.stroke)
     return canvas.drawing(
         f"{solid.piece.name}, isometric view",

@@ -1,20 +1,17 @@
-"""Isometric projection of stacked prisms with hidden lines removed.
+"""Isometric projection: edges in space and their paths on the sheet.
 
 Seen from the front right above: x runs to the right and down, y to the right and up, z down, each true to
-scale along its axis (ISO 5456-3). An edge is drawn where the ray from it to the viewer meets no material, so
-the result does not depend on any order of faces.
+scale along its axis (ISO 5456-3).
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
-from shapely.geometry.base import BaseGeometry
 
 from quoting.engine.drawing.canvas import num
 from quoting.engine.drawing.style import Stroke
@@ -27,9 +24,6 @@ Floats = NDArray[np.float64]
 Lay = Callable[[Point], Point]
 """Takes projected mm to the sheet."""
 COS, SIN = math.cos(math.radians(30)), 0.5
-_SIGHT = np.array([1.0, -1.0])  # how far the ray to the viewer goes in plan while it rises by 1
-_TOUCH_MM = 0.05  # material is drawn in by this, so that an edge is not hidden by the faces that meet there
-_HALVINGS = 12
 
 
 def project(point: Point3) -> Point:
@@ -40,15 +34,6 @@ def project(point: Point3) -> Point:
     """
     x, y, z = point
     return ((x + y) * COS, (x - y) * SIN + z)
-
-
-@dataclass(frozen=True, slots=True)
-class Body:
-    """Material between two depths with one plan; `plan` may have holes."""
-
-    top: float
-    bottom: float
-    plan: BaseGeometry
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,75 +158,6 @@ def _horizon(segment: Line | Arc | Ellipse) -> Iterable[Point]:
             within = (angle - segment.start_rad) % (2 * math.pi)
             if within <= segment.sweep_rad + 1e-9:
                 yield segment.at(angle)
-
-
-# --- what is hidden --------------------------------------------------------------------------------------
-@dataclass(frozen=True, slots=True)
-class _Blocker:
-    """A body that may hide: its plan drawn in a little."""
-
-    top: float
-    bottom: float
-    plan: BaseGeometry
-
-
-class Hiding:
-    """Material that hides what is behind it."""
-
-    def __init__(self, bodies: Sequence[Body]) -> None:
-        self._blockers: list[_Blocker] = []
-        reaches: list[tuple[float, ...]] = []
-        for body in bodies:
-            plan = body.plan.buffer(-_TOUCH_MM)
-            if not plan.is_empty:
-                shapely.prepare(plan)
-                points = shapely.get_coordinates(plan)
-                across, towards = points.sum(axis=1), points[:, 0] - points[:, 1]
-                self._blockers.append(_Blocker(body.top, body.bottom, plan))
-                reaches.append((across.min(), across.max(), towards.min(), towards.max(), body.top))
-        # of each: its reach across (x + y) and towards the viewer (x - y), its top
-        self._reaches = np.array(reaches).reshape(-1, 5).T
-
-    def visible(self, points: Floats) -> NDArray[np.bool_]:
-        """Which of the points the viewer sees."""
-        seen = np.ones(len(points), dtype=bool)
-        for body in self._before(points):
-            below = np.flatnonzero(seen & (points[:, 2] > body.top + 1e-6))
-            if not len(below):
-                continue
-            z = points[below, 2]
-            start = points[below, :2] + _SIGHT * (z - np.minimum(z, body.bottom))[:, None]
-            end = points[below, :2] + _SIGHT * (z - body.top)[:, None]
-            rays = shapely.linestrings(np.stack([start, end], axis=1))
-            seen[below[shapely.intersects(body.plan, rays)]] = False
-        return seen
-
-    def _before(self, points: Floats) -> Iterator[_Blocker]:
-        """The bodies that rays from the points can meet: a ray goes 2 towards the viewer as it rises by 1."""
-        left, right, farthest, nearest, top = self._reaches
-        across, towards, z = points[:, 0] + points[:, 1], points[:, 0] - points[:, 1], points[:, 2]
-        reach = float((towards + 2.0 * z).max())
-        met = (right >= across.min()) & (left <= across.max()) & (nearest >= towards.min())
-        met &= (top < z.max()) & (farthest <= reach - 2.0 * top)
-        return (self._blockers[number] for number in np.flatnonzero(met).tolist())
-
-    def stretches(self, edge: Edge, spacing: float) -> list[tuple[float, float]]:
-        """Visible parts of an edge as ranges of t; nothing shorter than `spacing` mm is looked for."""
-        count = max(8, min(600, math.ceil(edge.size / spacing)))
-        t = np.linspace(0.0, 1.0, count + 1)
-        middles = (t[:-1] + t[1:]) / 2
-        seen = self.visible(edge.at(middles))
-        changes = np.flatnonzero(seen[:-1] != seen[1:])
-        low, high = middles[changes].copy(), middles[changes + 1].copy()
-        first = seen[changes]
-        for _ in range(_HALVINGS if len(changes) else 0):
-            middle = (low + high) / 2
-            same = self.visible(edge.at(middle)) == first
-            low = np.where(same, middle, low)
-            high = np.where(same, high, middle)
-        limits = [0.0, *((low + high) / 2).tolist(), 1.0]
-        states = [bool(seen[0]), *(not bool(state) for state in first)]
-        return [(start, end) for start, end, state in zip(limits, limits[1:], states, strict=False) if state]
 
 
 # --- on the sheet ----------------------------------------------------------------------------------------

@@ -8,13 +8,14 @@ drawing always gets the same places.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import tee
+from itertools import islice, tee
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
 
 from quoting.engine.drawing.values import Box, Point
 
@@ -25,6 +26,10 @@ _DIRECTIONS = tuple(
 _INK_COST = 1.5  # per mm of line covered: a clear place up to 1.5 mm farther is better than a crossed line
 _RINGS = 120
 _CLEARANCE = 0.8
+_FIRST_BATCH, _LARGEST_BATCH = 8, 128
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,32 +41,52 @@ class Candidate:
     leader: tuple[Point, ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class FromTip:
+    """Candidates whose leaders all start at one point: none will do where that is under a text already."""
+
+    tip: Point
+    candidates: Callable[[], Iterator[Candidate]]
+
+
 class _Ground:
-    """Boxes that are taken, asked many at a time."""
+    """Shapes that are taken with the boxes around them, asked about many places at a time."""
 
     def __init__(self) -> None:
         self._rows: list[tuple[float, float, float, float]] = []
-        self._array: NDArray[np.float64] | None = None
+        self._shapes: list[BaseGeometry] = []
+        self._arrays: tuple[Floats, NDArray[np.object_]] | None = None
 
-    def add(self, box: Box) -> None:
-        """Take a box."""
+    def add(self, box: Box, shape: BaseGeometry) -> None:
+        """Take a shape within a box."""
         self._rows.append((box.x0, box.y0, box.x1, box.y1))
-        self._array = None
+        self._shapes.append(shape)
+        self._arrays = None
 
-    def met_by(self, box: Box, clearance: float) -> list[int]:
-        """Numbers of the boxes nearer to `box` than `clearance` in both directions."""
-        if not self._rows:
-            return []
-        if self._array is None:
-            self._array = np.array(self._rows)
-        rows = self._array
-        met = (
-            (rows[:, 0] < box.x1 + clearance)
-            & (rows[:, 2] > box.x0 - clearance)
-            & (rows[:, 1] < box.y1 + clearance)
-            & (rows[:, 3] > box.y0 - clearance)
+    def near(self, boxes: Floats, clearance: float) -> Bools:
+        """Which of the shapes (columns) have boxes nearer to which of `boxes` (rows) than `clearance`."""
+        rows, _ = self._as_arrays()
+        return np.asarray(
+            (rows[:, 0] < boxes[:, 2:3] + clearance)
+            & (rows[:, 2] > boxes[:, 0:1] - clearance)
+            & (rows[:, 1] < boxes[:, 3:4] + clearance)
+            & (rows[:, 3] > boxes[:, 1:2] - clearance)
         )
-        return [int(number) for number in np.flatnonzero(met)]
+
+    def touched(self, near: Bools, others: NDArray[np.object_]) -> Bools:
+        """Which of `others` (rows of `near`) touch one of the shapes that are near."""
+        _, shapes = self._as_arrays()
+        which, number = np.nonzero(near)
+        found = np.zeros(len(near), dtype=bool)
+        found[which[shapely.intersects(shapes[number], others[which])]] = True
+        return found
+
+    def _as_arrays(self) -> tuple[Floats, NDArray[np.object_]]:
+        if self._arrays is None:
+            shapes = np.empty(len(self._shapes), dtype=object)
+            shapes[:] = self._shapes
+            self._arrays = np.array(self._rows, dtype=float).reshape(-1, 4), shapes
+        return self._arrays
 
 
 class LabelField:
@@ -69,12 +94,10 @@ class LabelField:
 
     def __init__(self, allowed: Callable[[Box], bool] = lambda box: True) -> None:
         self._allowed = allowed
-        self._taken: list[shapely.Polygon] = []
-        self._taken_ground = _Ground()
-        self._leaders: list[shapely.LineString] = []
-        self._leader_ground = _Ground()
+        self._taken = _Ground()
+        self._leaders = _Ground()
         self._ink: list[shapely.LineString] = []
-        self._tree: shapely.STRtree | None = None
+        self._drawn: tuple[shapely.STRtree, NDArray[np.object_]] | None = None
 
     def limit(self, allowed: Callable[[Box], bool]) -> None:
         """Allow later labels only where `allowed` says so."""
@@ -82,35 +105,38 @@ class LabelField:
 
     def block(self, box: Box) -> None:
         """Forbid `box` to every later label and leader."""
-        self._taken.append(shapely.box(box.x0, box.y0, box.x1, box.y1))
-        self._taken_ground.add(box)
+        self._taken.add(box, shapely.box(box.x0, box.y0, box.x1, box.y1))
 
     def ink(self, points: Iterable[Point]) -> None:
         """Count a line as drawn: labels on it cost more."""
         line = tuple(points)
         if len(line) > 1:
             self._ink.append(shapely.LineString(line))
-            self._tree = None
+            self._drawn = None
 
     def keep_clear(self, points: Iterable[Point]) -> None:
         """Forbid a line to every later label."""
         line = tuple(points)
-        self._leaders.append(shapely.LineString(line))
-        self._leader_ground.add(_around_all(line))
+        self._leaders.add(_around_all(line), shapely.LineString(line))
 
     def is_free(self, box: Box) -> bool:
         """Whether a label may stand on `box`."""
-        if not self._allowed(box) or self._taken_ground.met_by(box, _CLEARANCE):
-            return False
-        near = self._leader_ground.met_by(box, _CLEARANCE)
-        if not near:
-            return True
-        room = box.grown(_CLEARANCE / 2)  # clear of the line's width as well
-        shape = shapely.box(room.x0, room.y0, room.x1, room.y1)
-        return not any(self._leaders[number].intersects(shape) for number in near)
+        return bool(self._free(np.array([(box.x0, box.y0, box.x1, box.y1)]))[0])
+
+    def _free(self, rows: Floats) -> Bools:
+        """On which of the boxes (rows of x0, y0, x1, y1) a label may stand."""
+        free: Bools = ~self._taken.near(rows, _CLEARANCE).any(axis=1)
+        free[free] = [self._allowed(Box(*row)) for row in rows[free].tolist()]
+        near = self._leaders.near(rows, _CLEARANCE) & free[:, None]
+        if near.any():
+            room = (
+                rows + np.array([-1.0, -1.0, 1.0, 1.0]) * _CLEARANCE / 2
+            )  # clear of the line's width as well
+            free &= ~self._leaders.touched(near, shapely.box(*room.T))
+        return free
 
     def place(
-        self, width: float, height: float, candidates: Iterable[Candidate], *, must: bool = False
+        self, width: float, height: float, candidates: Iterable[Candidate | FromTip], *, must: bool = False
     ) -> tuple[Box, Candidate] | None:
         """The cheapest free candidate for a label of this size; its box is blocked from now on.
 
@@ -131,37 +157,64 @@ class LabelField:
         return box, candidate
 
     def _best(
-        self, width: float, height: float, candidates: Iterable[Candidate], *, under: bool
+        self, width: float, height: float, candidates: Iterable[Candidate | FromTip], *, under: bool
     ) -> tuple[Box, Candidate] | None:
         best: tuple[float, Box, Candidate] | None = None
-        for candidate in candidates:
-            if best is not None and candidate.cost >= best[0]:
-                break
-            x, y = candidate.centre
-            box = Box(x - width / 2, y - height / 2, x + width / 2, y + height / 2)
-            if not self.is_free(box) or not (under or self._is_clear(candidate.leader)):
-                continue
-            total = candidate.cost + _INK_COST * self._ink_under(box)
-            if best is None or total < best[0] - 1e-9:
-                best = (total, box, candidate)
+        half = np.array([-width / 2, -height / 2, width / 2, height / 2])
+        for batch in _batches(self._one_by_one(candidates, under=under)):
+            rows = np.array([candidate.centre * 2 for candidate in batch]) + half
+            may = self._free(rows)
+            if not under:
+                may &= self._clear([candidate.leader for candidate in batch], may)
+            for candidate, row, allowed in zip(batch, rows, may.tolist(), strict=True):
+                if best is not None and candidate.cost >= best[0]:
+                    return best[1:]
+                if not allowed:
+                    continue
+                box = Box(*row.tolist())
+                total = candidate.cost + _INK_COST * self._ink_under(box)
+                if best is None or total < best[0] - 1e-9:
+                    best = (total, box, candidate)
         return None if best is None else best[1:]
 
-    def _is_clear(self, leader: tuple[Point, ...]) -> bool:
-        """Whether a leader crosses no text."""
-        if len(leader) < 2:
-            return True
-        near = self._taken_ground.met_by(_around_all(leader), 0.1)
-        if not near:
-            return True
-        line = shapely.LineString(leader)
-        return not any(line.intersects(self._taken[number]) for number in near)
+    def _one_by_one(self, candidates: Iterable[Candidate | FromTip], *, under: bool) -> Iterator[Candidate]:
+        for choice in candidates:
+            if isinstance(choice, Candidate):
+                yield choice
+            elif under or self._clear([(choice.tip, choice.tip)], np.array([True]))[0]:
+                yield from choice.candidates()
+
+    def _clear(self, leaders: Sequence[tuple[Point, ...]], asked: Bools) -> Bools:
+        """Which of the leaders cross no text; only those `asked` about are looked at."""
+        wanted = [number for number, leader in enumerate(leaders) if asked[number] and len(leader) > 1]
+        clear = np.ones(len(leaders), dtype=bool)
+        if wanted:
+            counts = np.array([len(leaders[number]) for number in wanted])
+            points = np.array([point for number in wanted for point in leaders[number]])
+            lines = shapely.linestrings(points, indices=np.repeat(np.arange(len(wanted)), counts))
+            firsts = np.cumsum(counts) - counts
+            rows = np.hstack([np.minimum.reduceat(points, firsts), np.maximum.reduceat(points, firsts)])
+            clear[wanted] = ~self._taken.touched(self._taken.near(rows, 0.1), lines)
+        return clear
 
     def _ink_under(self, box: Box) -> float:
-        if self._tree is None:
-            self._tree = shapely.STRtree(self._ink)
+        if self._drawn is None:
+            lines = np.empty(len(self._ink), dtype=object)
+            lines[:] = self._ink
+            self._drawn = shapely.STRtree(lines), lines
+        tree, lines = self._drawn
         shape = shapely.box(box.x0, box.y0, box.x1, box.y1)
-        near = sorted(int(index) for index in self._tree.query(shape))
-        return sum(self._ink[index].intersection(shape).length for index in near)
+        near = np.sort(tree.query(shape))
+        lengths: list[float] = shapely.length(shapely.intersection(lines[near], shape)).tolist()
+        return sum(lengths)
+
+
+def _batches(candidates: Iterable[Candidate]) -> Iterator[tuple[Candidate, ...]]:
+    """Candidates in order: a few at first, since the best is often among them, then many at a time."""
+    left, size = iter(candidates), _FIRST_BATCH
+    while batch := tuple(islice(left, size)):
+        yield batch
+        size = min(4 * size, _LARGEST_BATCH)
 
 
 def _around_all(points: tuple[Point, ...]) -> Box:
@@ -170,8 +223,11 @@ def _around_all(points: tuple[Point, ...]) -> Box:
     return Box(min(xs), min(ys), max(xs), max(ys))
 
 
-def around(target: Box, size: tuple[float, float], tip: Callable[[Point], Point]) -> Iterator[Candidate]:
-    """Places for a label outside `target`, nearest first, with a leader from `tip(centre)` to the label."""
+def around(
+    target: Box, size: tuple[float, float], tip: Callable[[Point], Point], dearer: float = 0.0
+) -> Iterator[Candidate]:
+    """Places for a label outside `target`, nearest first, with a leader from `tip(centre)` to the label;
+    `dearer` is added to what each costs."""
     width, height = size
     middle = ((target.x0 + target.x1) / 2, (target.y0 + target.y1) / 2)
     for ring in range(_RINGS):
@@ -182,7 +238,7 @@ def around(target: Box, size: tuple[float, float], tip: Callable[[Point], Point]
                 middle[1] + dy * ((target.height + height) / 2 + gap),
             )
             leader = leader_to(tip(centre), centre, size)
-            yield Candidate(centre, gap + 0.02 * order, leader)
+            yield Candidate(centre, gap + 0.02 * order + dearer, leader)
 
 
 def at_point(point: Point) -> Callable[[Point], Point]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -11,8 +11,9 @@ import numpy as np
 import shapely
 
 from quoting.engine.drawing import dimensions, isometry, sheet
-from quoting.engine.drawing.canvas import Canvas
-from quoting.engine.drawing.isometry import Body, Edge, Hiding
+from quoting.engine.drawing.canvas import Canvas, polyline
+from quoting.engine.drawing.hiding import Body, Hiding
+from quoting.engine.drawing.isometry import Edge
 from quoting.engine.drawing.labels import LabelField, around, at_point
 from quoting.engine.drawing.sheet import Entry
 from quoting.engine.drawing.style import SheetStyle, style_for
@@ -55,6 +56,25 @@ class _Apart:
         )
 
 
+@dataclass(frozen=True, slots=True)
+class _Scene:
+    """What is seen of the parts: stretches of edges, and a point of each part's number for its leader."""
+
+    parts: tuple[_Apart, ...]
+    seen: tuple[tuple[isometry.Point3, ...], ...]
+    tips: Mapping[str, isometry.Point3]
+
+
+@dataclass(frozen=True, slots=True)
+class _Sheet:
+    """How the scene is put on paper."""
+
+    system: str
+    compact: bool
+    block: TitleBlock | None
+    prefix: str
+
+
 def exploded(
     solid: Solid,
     mould: Mould,
@@ -69,35 +89,59 @@ def exploded(
     A face-down mould is drawn turned over, as it is built: the base below, the piece's show face upon it.
     Hidden lines are removed; fitted to the sheet, not to scale. `system` letters the sizes of the list.
     """
-    style = style_for(compact=compact)
-    canvas = Canvas(style)
+    return _drawn(_scene(solid, mould), solid, mould, _Sheet(system, compact, block, prefix))
+
+
+def exploded_for_both(solid: Solid, mould: Mould, *, system: str, prefix: str) -> tuple[Drawing, Drawing]:
+    """The same twice, lettered for a desk and for a phone (its ids begin with `small-`), looked at once."""
+    scene = _scene(solid, mould)
+    desk, phone = _Sheet(system, False, None, prefix), _Sheet(system, True, None, f"small-{prefix}")
+    return _drawn(scene, solid, mould, desk), _drawn(scene, solid, mould, phone)
+
+
+def _scene(solid: Solid, mould: Mould) -> _Scene:
+    """What is seen of a mould pulled apart, looked at as finely as a desk's sheet asks."""
     parts = _pulled_apart(solid, mould)
     hiding = Hiding([body for part in parts for body in _bodies(part)])
-    scale, lay = _fit(parts, style)
-    field = LabelField()
-    for part in parts:
-        for edge in _edges_of(part):
-            for start, end in hiding.stretches(edge, 0.6 / scale):
-                canvas.path(isometry.path_of(edge, (start, end), lay, scale), edge.stroke)
-                line = [lay(isometry.project(point)) for point in edge.along(start, end)]
-                canvas.reach_points(line)
-                field.ink(line)
-    _numbers(canvas, field, parts, hiding, lay)
-    standing = {part.drawing for part in parts}
+    scale, _ = _fit(parts, style_for(compact=False))
+    edges = [edge for part in parts for edge in _edges_of(part)]
+    ranges = zip(edges, hiding.stretches(edges, 0.6 / scale), strict=True)
+    seen = tuple(tuple(edge.along(*each)) for edge, found in ranges for each in found)
+    tips = {}
+    for number in dict.fromkeys(part.drawing for part in parts):
+        alike = (part for part in parts if part.drawing == number)
+        tip = next((point for part in alike for point in _seen_middles(part, hiding)), None)
+        if tip is not None:
+            tips[number] = tip
+    return _Scene(tuple(parts), seen, tips)
+
+
+def _drawn(scene: _Scene, solid: Solid, mould: Mould, paper: _Sheet) -> Drawing:
+    style = style_for(compact=paper.compact)
+    canvas, field = Canvas(style), LabelField()
+    _, lay = _fit(scene.parts, style)
+    for points in scene.seen:
+        line = [lay(isometry.project(point)) for point in points]
+        canvas.path(polyline(line), "visible")
+        canvas.reach_points(line)
+        field.ink(line)
+    _numbers(canvas, field, scene, lay)
+    system = paper.system
+    standing = {part.drawing for part in scene.parts}
     return sheet.finish(
         canvas,
         title=f"Mould of {solid.piece.name}, taken apart",
         description="Parts of the mould in isometric view: "
         + "; ".join(f"{part.drawing} {_listed(part, system)}" for part in mould.parts)
         + ".",
-        prefix=prefix,
+        prefix=paper.prefix,
         scale=None,
         unit=unit_note(system),
         notes=[
             Entry(_listed(part, system) + ("" if part.drawing in standing else " (not drawn)"), part.drawing)
             for part in mould.parts
         ],
-        block=block,
+        block=paper.block,
     )
 
 
@@ -215,7 +259,7 @@ def _is_edge(plan: tuple[Point, ...], index: int) -> bool:
     return turn > 0 if shapely.LinearRing(plan).is_ccw else turn < 0
 
 
-def _fit(parts: list[_Apart], style: SheetStyle) -> tuple[float, isometry.Lay]:
+def _fit(parts: Sequence[_Apart], style: SheetStyle) -> tuple[float, isometry.Lay]:
     flat = [
         isometry.project((x, y, z))
         for part in parts
@@ -233,15 +277,10 @@ def _fit(parts: list[_Apart], style: SheetStyle) -> tuple[float, isometry.Lay]:
     return scale, lay
 
 
-def _numbers(
-    canvas: Canvas, field: LabelField, parts: list[_Apart], hiding: Hiding, lay: isometry.Lay
-) -> None:
+def _numbers(canvas: Canvas, field: LabelField, scene: _Scene, lay: isometry.Lay) -> None:
     """Each number once, its leader on a part of that number that can be seen."""
-    for number in dict.fromkeys(part.drawing for part in parts):
-        seen = [point for part in parts if part.drawing == number for point in _seen_middles(part, hiding)]
-        if not seen:
-            continue
-        tip = lay(isometry.project(seen[0]))
+    for number, seen in scene.tips.items():
+        tip = lay(isometry.project(seen))
         size = canvas.text_size(number)
         target = Box(tip[0] - 1.0, tip[1] - 1.0, tip[0] + 1.0, tip[1] + 1.0)
         placed = field.place(*size, around(target, size, at_point(tip)))

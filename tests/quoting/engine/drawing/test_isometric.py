@@ -9,9 +9,10 @@ import shapely
 from hypothesis import HealthCheck, given, settings
 
 from quoting.engine.drawing import isometry
+from quoting.engine.drawing.hiding import Body, Hiding
 from quoting.engine.drawing.isometric import bodies_of, covered, isometric, silhouette
 from quoting.engine.drawing.isometric_edges import edges_of
-from quoting.engine.drawing.isometry import Body, Edge, Hiding, project
+from quoting.engine.drawing.isometry import Edge, project
 from quoting.engine.plane.shapes import Rectangle, Round
 from quoting.engine.solid.build import Solid, build
 from quoting.engine.solid.measure import measure
@@ -48,7 +49,7 @@ def _edges_of_block() -> list[Edge]:
 
 def test_a_block_shows_nine_of_its_twelve_edges() -> None:
     hiding = Hiding([BLOCK])
-    whole = [hiding.stretches(edge, 1.0) for edge in _edges_of_block()]
+    whole = hiding.stretches(_edges_of_block(), 1.0)
     assert [stretches in ([(0.0, 1.0)],) for stretches in whole].count(True) == 9
     assert whole.count([]) == 3
 
@@ -65,9 +66,9 @@ def test_an_edge_behind_a_block_is_broken_where_the_block_begins_and_ends() -> N
     its way to (x + 50, 150, 0), and so passes over; from 20 mm behind it meets the block."""
     hiding = Hiding([BLOCK])
     far = Edge("outline", ((-300.0, 200.0, 50.0), (300.0, 200.0, 50.0)))
-    assert hiding.stretches(far, 1.0) == [(0.0, 1.0)]
+    assert hiding.stretches([far], 1.0) == [[(0.0, 1.0)]]
     near = Edge("outline", ((-200.0, 120.0, 50.0), (200.0, 120.0, 50.0)))
-    (first, last) = hiding.stretches(near, 1.0)
+    ((first, last),) = hiding.stretches([near], 1.0)
     # the ray from (x, 120) enters y < 100 at x + 20 and leaves the block's height at x + 50
     assert -200 + 400 * first[1] == pytest.approx(-50.0, abs=0.2)
     assert -200 + 400 * last[0] == pytest.approx(80.0, abs=0.2)
@@ -79,7 +80,7 @@ def test_a_long_straight_stretch_of_a_curved_line_is_looked_at_as_finely_as_the_
     line = Edge("visible", ((0.0, 0.0, 200.0), *curve))
     assert line.shares()[1] == pytest.approx(3000 / (3000 + 75), rel=1e-3)
     post = Hiding([Body(0.0, 200.0, shapely.box(1500, -115, 1515, -100))])
-    (first, last) = post.stretches(line, 7.0)
+    ((first, last),) = post.stretches([line], 7.0)
     # the ray from (x, 0) enters the post's plan where it has gone 100 mm forward
     assert line.along(*first)[-1][0] == pytest.approx(1385.0, abs=1.0)
     assert line.along(*last)[0][0] == pytest.approx(1415.0, abs=1.0)
@@ -202,7 +203,7 @@ def test_an_opening_lets_its_far_walls_be_seen() -> None:
     hiding = Hiding(bodies_of(wide))
     (opening,) = wide.voids
     foot = list(isometry.contour_edges(opening.contour, 40.0, "visible"))
-    front, right, back, left = (hiding.stretches(edge, 1.0) for edge in foot)
+    front, right, back, left = hiding.stretches(foot, 1.0)
     assert front == right == []
     # the far edges show but for the 40 mm (of 400, of 200) that the near rims hide
     assert sum(end - start for start, end in back) == pytest.approx(0.9, abs=2e-3)

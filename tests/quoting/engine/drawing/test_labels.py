@@ -1,12 +1,13 @@
 from __future__ import annotations
 
+from collections.abc import Iterator
 from itertools import combinations, pairwise
 
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from quoting.engine.drawing.labels import Candidate, LabelField, around, at_point, spread
+from quoting.engine.drawing.labels import Candidate, FromTip, LabelField, around, at_point, spread
 from quoting.engine.drawing.values import Box
 
 PLACES = st.lists(st.tuples(st.floats(0, 60), st.floats(0, 40)), min_size=1, max_size=40)
@@ -47,6 +48,21 @@ def test_a_leader_runs_under_no_text_unless_the_label_must_be_placed() -> None:
     through = [Candidate((5, 0), 0.0, ((-5, 0), (3, 0)))]
     assert field.place(4, 2, through) is None
     assert field.place(4, 2, through, must=True) is not None
+
+
+def test_no_place_is_tried_round_a_tip_under_a_text_unless_the_label_must_be_placed() -> None:
+    field, tried = LabelField(), []
+
+    def places() -> Iterator[Candidate]:
+        tried.append("round the tip")
+        yield Candidate((9, 9), 0.0, ((0, 0), (8, 8)))
+
+    field.block(Box(-1, -1, 1, 1))
+    assert field.place(2, 2, [FromTip((0, 0), places)]) is None
+    assert tried == []
+    assert field.place(2, 2, [FromTip((0, 0), places)], must=True) is not None
+    clear = FromTip((20, 0), lambda: iter([Candidate((25, 0), 0.0, ((20, 0), (24, 0)))]))
+    assert field.place(2, 2, [clear]) is not None
 
 
 def test_a_label_stands_on_no_leader() -> None:

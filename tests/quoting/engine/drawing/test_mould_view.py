@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import pytest
 
-from quoting.engine.drawing.mould_view import exploded
+from quoting.engine.drawing.mould_view import exploded, exploded_for_both
 from quoting.engine.takeoff.mould import mould
 from tests.quoting.engine.drawing.drawn import NAMES, assert_sound, solid_of, texts
 from tests.quoting.engine.takeoff.materials_world import METRIC, starter
@@ -36,3 +36,13 @@ def test_compact_is_as_sound() -> None:
     drawing = exploded(solid, mould(solid, starter(), METRIC), system="us", compact=True)
     assert_sound(drawing)
     assert drawing.width_mm == 100.0
+
+
+def test_drawn_for_both_it_is_the_same_picture() -> None:
+    solid = solid_of("cafe-counter")
+    made = mould(solid, starter(), METRIC)
+    desk, phone = exploded_for_both(solid, made, system="metric", prefix="mould")
+    assert desk == exploded(solid, made, system="metric")
+    alone = exploded(solid, made, system="metric", compact=True, prefix="small-mould")
+    assert (phone.width_mm, texts(phone)) == (alone.width_mm, texts(alone))
+    assert_sound(phone)
