@@ -15,6 +15,7 @@ from typing import Final, Literal
 # Exact by definition: 16 CFR 500.19 and NIST Handbook 44 Appendix C (check value C182).
 MM_PER_INCH: Final = 25.4
 MM_PER_FOOT: Final = 304.8
+KM_PER_MILE: Final = 1.609344
 KG_PER_LB: Final = 0.45359237
 L_PER_US_GALLON: Final = 3.785411784
 ML_PER_US_FL_OZ: Final = 29.5735295625
@@ -217,6 +218,17 @@ def format_volume(volume_m3: float, system: str = "metric") -> str:
     if _is_us(system):
         return _fixed(volume_m3 / M3_PER_CU_FT, 2, "cu ft")
     return _fixed(volume_m3, 3 if abs(volume_m3) >= 1 else 4, "m³")
+
+
+def format_distance(distance_km: float, system: str = "metric") -> str:
+    """Write a way to drive: km or miles, to three decimals where they say something.
+
+    >>> format_distance(24.0), format_distance(24.14016, "us"), format_distance(24.0, "us")
+    ('24 km', '15 mi', '14.913 mi')
+    """
+    value, unit = (distance_km / KM_PER_MILE, "mi") if _is_us(system) else (distance_km, "km")
+    text = f"{_rounded(value, 3):f}"
+    return f"{text.rstrip('0').rstrip('.')} {unit}"
 
 
 def format_mass(mass_kg: float, system: str = "metric") -> str:

@@ -10,7 +10,7 @@ from typing import Any
 from quoting.engine.spec.codes import KnownCodes
 from quoting.engine.units import UNITS_MM, LengthError, parse_length
 from quoting.web.entries import FEATURES, LISTS, PARTS, SHAPED, SHAPES, Entry
-from quoting.web.spelling import value_of
+from quoting.web.spelling import DISTANCE_UNITS, distance_of, value_of
 
 Document = dict[str, Any]
 _STEP = re.compile(r"([a-z_]+)(?:\[(\d+)\])?")
@@ -31,8 +31,11 @@ def without(document: Document, path: str) -> Document:
     return changed
 
 
-def with_new(document: Document, path: str, codes: KnownCodes) -> Document:
-    """The document with a new part at a path: a part of its own (`drop_edge`), or one more of a list."""
+def with_new(document: Document, path: str, codes: KnownCodes, system: str = "metric") -> Document:
+    """The document with a new part at a path: a part of its own (`drop_edge`), or one more of a list.
+
+    A distance starts from a round number of the shop's own unit, by its `system`.
+    """
     changed = deepcopy(document)
     *steps, last = path.split(".")
     holder = _holder(changed, steps)
@@ -40,7 +43,11 @@ def with_new(document: Document, path: str, codes: KnownCodes) -> Document:
     if holder is None:
         return changed
     if last in PARTS:
-        holder[last] = _started(PARTS[last], unit, codes)
+        holder[last] = _started(PARTS[last], unit, codes) | {
+            entry.key: distance_of(entry.start, DISTANCE_UNITS[system])
+            for entry in PARTS[last]
+            if entry.kind == "distance"
+        }
     elif last in LISTS:
         part = _started(LISTS[last], unit, codes)
         if last == "drains":

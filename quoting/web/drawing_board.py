@@ -77,7 +77,8 @@ def _act(request: HttpRequest, piece: SavedPiece | None) -> HttpResponse:
         return _read(request, piece)
     if action == "save":
         return _save(request, piece, typed_document(request.POST), upon or request.POST.get("upon", ""))
-    document = changed_document(request.POST, desk().codes)
+    at = desk()
+    document = changed_document(request.POST, at.codes, at.shown.system)
     if action == "download":
         answer = HttpResponse(as_text(document), content_type="application/json; charset=utf-8")
         answer["Content-Disposition"] = 'attachment; filename="piece.json"'

@@ -46,7 +46,7 @@ def typed_document(posted: QueryDict) -> Document:
     return in_unit(document | {"unit": before}, now) if before and before != now else document
 
 
-def changed_document(posted: QueryDict, codes: KnownCodes) -> Document:
+def changed_document(posted: QueryDict, codes: KnownCodes, system: str) -> Document:
     """The posted form's document after the button that was pressed; new parts take the first codes known."""
     document = typed_document(posted)
     action, _, path = posted.get("do", "").partition(":")
@@ -54,7 +54,7 @@ def changed_document(posted: QueryDict, codes: KnownCodes) -> Document:
         case "remove":
             return without(document, path)
         case "add":
-            return with_new(document, path, codes)
+            return with_new(document, path, codes, system)
         case "add-feature":
             return with_feature(document, posted.get("new_kind", ""), codes)
         case "shape":
@@ -78,7 +78,7 @@ def as_text(document: object) -> str:
 
 def editor_context(state: Tried, at: Desk) -> dict[str, Any]:
     """The form, the drawing beside it and the document below."""
-    maker = FormMaker.of(at.codes, at.names, state.faults)
+    maker = FormMaker.of(at.codes, at.names, state.faults, at.shown.system)
     groups = maker.groups(state.document)
     return {
         "groups": groups,

@@ -9,6 +9,7 @@ Kind = Literal[
     "text",
     "length",
     "number",
+    "distance",
     "choice",
     "code",
     "tick",
@@ -210,7 +211,7 @@ EXTRA: Final = (
     Entry("unit", "Unit", "text", help="Empty: packs or pieces"),
 )
 DELIVERY: Final = (
-    Entry("distance_km", "Distance, km", "number", "10"),
+    Entry("distance_km", "Distance", "distance", "10"),
     Entry("steps", "Steps to climb", "number", "0"),
     Entry("install", "Installed by us", "tick"),
 )

@@ -20,7 +20,7 @@ from quoting.web.entries import (
     Choices,
     Entry,
 )
-from quoting.web.spelling import text_of
+from quoting.web.spelling import COUNTED_IN, DISTANCE_UNITS, distance_text, text_of
 
 PART_TITLES = {
     "drop_edge": "Drop edge",
@@ -40,6 +40,7 @@ MISSING_WORDS = {
 POINTS_NOTE = (
     "Points are x, y from the lower left corner, several apart by a semicolon; turns counter-clockwise."
 )
+DISTANCE_NAMES = {"km": "km", "mi": "miles"}
 SIDES_NOTE = "Sides: all, or their numbers counter-clockwise from the front, which is 0."
 
 
@@ -95,14 +96,18 @@ class FormMaker:
     codes: KnownCodes
     names: Mapping[str, str]
     faults: dict[str, list[str]] = field(default_factory=dict)
+    distances: str = "km"
+    """In what bare distances are: km or mi."""
 
     @classmethod
-    def of(cls, codes: KnownCodes, names: Mapping[str, str], faults: Iterable[Fault]) -> FormMaker:
-        """A maker that shows these faults at their fields."""
+    def of(
+        cls, codes: KnownCodes, names: Mapping[str, str], faults: Iterable[Fault], system: str = "metric"
+    ) -> FormMaker:
+        """A maker that shows these faults at their fields, in the units of a shop of `system`."""
         by_path: dict[str, list[str]] = {}
         for fault in faults:
             by_path.setdefault(fault.path, []).append(fault.message)
-        return cls(codes, names, by_path)
+        return cls(codes, names, by_path, DISTANCE_UNITS[system])
 
     def groups(self, document: Mapping[str, Any]) -> tuple[Group, ...]:
         """The whole form, in the order of the work."""
@@ -130,9 +135,14 @@ class FormMaker:
 
     def _field(self, name: str, entry: Entry, value: Any) -> Field:
         text = text_of(entry, value) or entry.absent
+        label = entry.label
+        if entry.kind == "distance" and value is not None:
+            text = distance_text(value, self.distances)
+        if entry.kind == "distance":
+            label = f"{label}, {DISTANCE_NAMES[self.distances]}"
         choices = self._offered(entry, text)
         reload = name == "unit" or entry.key == "shape"
-        return Field(name, entry.label, entry.kind, text, choices, entry.help, self._below(name), reload)
+        return Field(name, label, entry.kind, text, choices, entry.help, self._below(name), reload)
 
     def _offered(self, entry: Entry, text: str) -> Choices:
         if entry.kind == "code":
@@ -176,7 +186,10 @@ class FormMaker:
         if key == "reinforcement":
             inner = (self._list("reinforcement.bars", "bars", "Bars", values, add="Add bars"),)
         own = self._fields(f"{key}.", PARTS[key], values)
-        return Group(title, key, own, inner, hidden=((f"{key}.is", "1"),), faults=self._at(key))
+        hidden: tuple[tuple[str, str], ...] = ((f"{key}.is", "1"),)
+        if key == "delivery":
+            hidden += ((f"{key}.{COUNTED_IN}", self.distances),)
+        return Group(title, key, own, inner, hidden=hidden, faults=self._at(key))
 
     def _feature(self, index: int, feature: Any) -> Group:
         values = feature if isinstance(feature, dict) else {}

@@ -20,7 +20,7 @@ from quoting.web.entries import (
     WHOLE,
     Entry,
 )
-from quoting.web.spelling import value_of
+from quoting.web.spelling import COUNTED_IN, distance_of, value_of
 
 Document = dict[str, Any]
 Typed = Mapping[str, str]
@@ -46,7 +46,11 @@ def document_of(typed: Typed) -> Document:
 def _values(prefix: str, entries: tuple[Entry, ...], typed: Typed) -> Document:
     found = {}
     for entry in entries:
-        value = value_of(entry, typed.get(prefix + entry.key, ""))
+        text = typed.get(prefix + entry.key, "")
+        if entry.kind == "distance":
+            value = distance_of(text, typed.get(prefix + COUNTED_IN, "km"))
+        else:
+            value = value_of(entry, text)
         if value is not None:
             found[entry.key] = value
     return found

@@ -17,11 +17,12 @@ from quoting.selectors.pieces import asked_revision
 from quoting.web.desk import Desk, desk
 from quoting.web.doors import quoters
 from quoting.web.editor import fault_rows
+from quoting.web.fields import DISTANCE_NAMES
 from quoting.web.piece_sheet import people
 from quoting.web.shown import Figures
-from quoting.web.spelling import number_or_text
+from quoting.web.spelling import DISTANCE_UNITS, distance_of, distance_words, number_or_text
 
-CHOICES = ("thickness", "quantity", "mix", "distance_km")
+CHOICES = ("thickness", "quantity", "mix", "distance")
 
 
 @quoters
@@ -35,6 +36,7 @@ def piece_what_if(request: HttpRequest, pk: int) -> HttpResponse:
     context: dict[str, Any] = {"piece": piece, "revision": revision, "asked": asked}
     context |= {
         "unit": revision.document.get("unit", "mm"),
+        "distances": DISTANCE_NAMES[DISTANCE_UNITS[at.shown.system]],
         "mixes": [(code, row.name) for code, row in sorted(at.book.mixes.items())],
     }
     try:
@@ -53,8 +55,10 @@ def own_changes(asked: Mapping[str, str], at: Desk) -> list[Change]:
         found.append(Change(f"{text} pieces", {"quantity": number_or_text(text)}))
     if text := asked["mix"]:
         found.append(Change(at.names.get(text, text), {"mix": text}))
-    if text := asked["distance_km"]:
-        found.append(Change(f"Delivered, {text} km", {"delivery": {"distance_km": number_or_text(text)}}))
+    if text := asked["distance"]:
+        distance_km = distance_of(text, DISTANCE_UNITS[at.shown.system])
+        named = f"Delivered, {distance_words(distance_km, at.shown.system)}"
+        found.append(Change(named, {"delivery": {"distance_km": distance_km}}))
     if len(found) > 1:
         together: dict[str, Any] = {}
         for change in found:

@@ -24,7 +24,7 @@ from quoting.engine.spec.types import (
     Trough,
 )
 from quoting.engine.spec.wording import edge_name
-from quoting.engine.units import format_length
+from quoting.engine.units import format_distance, format_length
 
 SAME_BUT_ORDER = "the same parts, in another order or grouping"
 Said = Iterator[str]
@@ -88,6 +88,8 @@ class _Words:
             return _NONE.get(name, "none")
         if isinstance(value, float) and name.endswith("_mm"):
             return format_length(value, self.system)
+        if isinstance(value, int | float) and name.endswith("_km"):
+            return format_distance(value, self.system)
         if isinstance(value, Decimal):
             return f"{value.normalize():f}"
         if isinstance(value, int | float):
@@ -125,9 +127,9 @@ class _Words:
         """`2100 → 2250 mm`; to the last digit where both would read the same."""
         first, second = self.say(name, old), self.say(name, new)
         if first == second:
-            end = " mm" if name.endswith("_mm") else ""
+            end = f" {name[-2:]}" if name.endswith(("_mm", "_km")) else ""
             first, second = f"{old!r}{end}", f"{new!r}{end}"
-        for unit in (" mm", "°", " km"):
+        for unit in (" mm", "°", " km", " mi"):
             if first.endswith(unit) and second.endswith(unit):
                 first = first.removesuffix(unit)
         return f"{first} → {second}"
@@ -257,7 +259,7 @@ def _name(field: str) -> str:
 
 
 def _unit(name: str) -> str:
-    return {"deg": "°", "km": " km"}.get(name.rpartition("_")[2], "")
+    return "°" if name.endswith("_deg") else ""
 
 
 def _kind(value: Any) -> str:

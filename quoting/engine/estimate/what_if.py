@@ -11,10 +11,11 @@ from quoting.engine.estimate.build import Estimate, estimate
 from quoting.engine.pricing.compare import Comparison, compare
 from quoting.engine.spec.codes import KnownCodes
 from quoting.engine.spec.parse import parse_piece
+from quoting.engine.units import KM_PER_MILE, format_distance
 from quoting.engine.values import PriceBook, ShopTerms
 
 MOST_CHANGES = 12
-USUAL_KM = 20.0
+USUAL_KM = {"metric": 20.0, "us": 12 * KM_PER_MILE}
 """How far a piece is taken where nobody has said: a guess to put a figure on it."""
 _THICKER = {"metric": ("10 mm", 10.0), "us": ("1/2 in", 12.7)}
 
@@ -78,8 +79,9 @@ def usual_changes(made: Estimate, book: PriceBook, terms: ShopTerms) -> tuple[Ch
     if lighter.density_kg_m3 < mix.density_kg_m3:
         found.append(Change(lighter.name, {"mix": lighter.code}))
     if made.piece.delivery is None:
-        to = {"distance_km": USUAL_KM, "steps": 0, "install": False}
-        found.append(Change(f"Delivered, {USUAL_KM:g} km", {"delivery": to}))
+        usual_km = USUAL_KM[terms.unit_system]
+        to = {"distance_km": usual_km, "steps": 0, "install": False}
+        found.append(Change(f"Delivered, {format_distance(usual_km, terms.unit_system)}", {"delivery": to}))
     else:
         found.append(Change("Collected", {"delivery": None}))
     return tuple(found)

@@ -14,6 +14,7 @@ from quoting.engine.pricing.amounts import fraction_to_minor
 from quoting.engine.pricing.breakage import Break, Stage
 from quoting.engine.spec.types import Delivery
 from quoting.engine.takeoff.lines import LabourLine, MaterialLine
+from quoting.engine.units import KM_PER_MILE
 from quoting.engine.values import ShopTerms
 
 WEAR_STAGE = "polish"
@@ -94,12 +95,20 @@ def delivery_cost(delivery: Delivery | None, quantity: int, terms: ShopTerms) ->
     if delivery is None:
         return Decimal(0), "collected"
     cost = terms.delivery_fixed + exact(delivery.distance_km) * terms.delivery_per_km
-    working = f"{terms.delivery_fixed} + {delivery.distance_km:g} km × {terms.delivery_per_km}"
+    working = f"{terms.delivery_fixed} + {_way(delivery.distance_km, terms)}"
     if delivery.steps:
         cost += delivery.steps * quantity * terms.delivery_per_step
         working += f" + {delivery.steps} steps × {terms.delivery_per_step} × {quantity}"
     rounded = to_minor(cost, terms.minor_units)
     return rounded, f"{working} = {rounded}"
+
+
+def _way(distance_km: float, terms: ShopTerms) -> str:
+    """`24 km × 0.90`, or in miles with figures enough for the same cost."""
+    if terms.unit_system == "us":
+        rate = terms.delivery_per_km * exact(KM_PER_MILE)
+        return f"{distance_km / KM_PER_MILE:.8g} mi × {float(rate):.8g}"
+    return f"{distance_km:g} km × {terms.delivery_per_km}"
 
 
 def breakage_stages(

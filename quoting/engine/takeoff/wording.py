@@ -20,6 +20,7 @@ _US: Final = {
     "L": (units.L_PER_US_GALLON, "gal"),
     "mL": (units.ML_PER_US_FL_OZ, "fl oz"),
     "m": (units.MM_PER_FOOT / 1000, "ft"),
+    "km": (units.KM_PER_MILE, "mi"),
 }
 _DUST: Final = 1e-9
 _ODD_PLURALS: Final = {"box": "boxes", "batch": "batches"}

@@ -46,6 +46,11 @@ def test_a_new_part_can_be_cast_at_once(part: str) -> None:
     assert changed[part]
 
 
+def test_a_delivery_starts_from_a_round_number_of_the_shops_own_unit() -> None:
+    assert with_new(slab(), "delivery", CODES)["delivery"]["distance_km"] == 10
+    assert with_new(slab(), "delivery", CODES, "us")["delivery"]["distance_km"] == 16.09344  # 10 miles
+
+
 def test_drains_bars_and_rims_are_added_inside_their_part() -> None:
     trough = with_feature(slab(), "trough", CODES)
     drained = with_new(trough, "features[0].drains", CODES)

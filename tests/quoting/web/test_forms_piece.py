@@ -97,3 +97,59 @@ def test_an_absent_part_is_absent() -> None:
     hearth = parse_piece(examples()["hearth"])
     sent = {name: text for name, text in typed(examples()["hearth"]).items() if not name.startswith("finish")}
     assert parse_piece(document_of(sent)) == replace(hearth, finish=None)
+
+
+def delivered(distance_km: Any) -> dict[str, Any]:
+    return examples()["hearth"] | {"delivery": {"distance_km": distance_km, "steps": 0}}
+
+
+def the_distance(document: dict[str, Any], system: str) -> Any:
+    maker = FormMaker.of(KnownCodes(), {}, (), system)
+    (part,) = [group for group in maker.groups(document) if group.path == "delivery"]
+    return next(field for field in part.fields if field.name == "delivery.distance_km")
+
+
+@pytest.mark.parametrize(
+    ("distance_km", "metric", "us"),
+    [
+        (24.14016, "24.14016", "15"),
+        (24.944832, "24.944832", "15.5"),
+        (24, "24", "24 km"),
+        (0, "0", "0"),
+        (7.123456789, "7.123456789", "7.123456789 km"),
+        ("far", "far", "far"),
+        (True, "true", "true"),
+    ],
+)
+def test_a_way_is_shown_and_read_back_in_the_shops_unit(distance_km: Any, metric: str, us: str) -> None:
+    """What is left as it was shown stays exactly what it was."""
+    document = delivered(distance_km)
+    for system, text, label in (("metric", metric, "Distance, km"), ("us", us, "Distance, miles")):
+        field = the_distance(document, system)
+        assert (field.text, field.label) == (text, label)
+        again = document_of(typed(document, system))
+        if isinstance(distance_km, int | float) and not isinstance(distance_km, bool):
+            assert again["delivery"]["distance_km"] == distance_km
+
+
+@pytest.mark.parametrize(
+    ("text", "system", "distance_km"),
+    [
+        ("15", "us", 24.14016),
+        ("15 miles", "metric", 24.14016),
+        ("15 mi", "us", 24.14016),
+        ("24 km", "us", 24),
+        ("24", "metric", 24),
+        ("-3", "us", -4.828032),
+        ("15 ft", "us", "15 ft"),
+        ("1e9", "us", "1e9"),
+    ],
+)
+def test_a_way_as_it_is_typed(text: str, system: str, distance_km: Any) -> None:
+    sent = typed(delivered(1), system) | {"delivery.distance_km": text}
+    assert document_of(sent)["delivery"]["distance_km"] == distance_km
+
+
+def test_no_way_is_left_out() -> None:
+    sent = typed(delivered(1), "us") | {"delivery.distance_km": " "}
+    assert "distance_km" not in document_of(sent)["delivery"]

@@ -6,6 +6,7 @@ import re
 
 from django.test import Client as Browser
 
+from catalog.models import ShopTerms
 from quoting.models import PieceRevision
 from quoting.services.pieces import revise_piece, save_piece
 from quoting.web.examples import examples
@@ -39,6 +40,19 @@ def test_own_choices_are_laid_beside_them_and_all_together(owner: Browser, heart
     assert found["All of these together"].startswith("3 | ")
     assert "Thickness 8" in found
     assert 'name="thickness" value="8"' in page
+
+
+def test_a_us_shop_asks_and_answers_in_miles(owner: Browser, hearth: PieceRevision) -> None:
+    asked = f"/pieces/{hearth.piece_id}/what-if?distance=15"
+    page = owner.get(asked).content.decode()
+    assert "Delivered, km" in page
+    assert "Delivered, 15 km" in rows(page)
+    ShopTerms.objects.update(unit_system="us")
+    page = owner.get(asked).content.decode()
+    assert "Delivered, miles" in page
+    assert "Delivered, 15 mi" in rows(page)
+    assert 'name="distance" value="15"' in page
+    assert "far" in rows(owner.get(asked.replace("15", "far")).content.decode())["Delivered, far"]
 
 
 def test_a_choice_that_cannot_be_made_says_why_in_its_row(owner: Browser, hearth: PieceRevision) -> None:

@@ -9,9 +9,9 @@ from quoting.engine.spec.codes import KnownCodes
 from quoting.web.fields import FormMaker, Group
 
 
-def typed(document: dict[str, Any]) -> dict[str, str]:
+def typed(document: dict[str, Any], system: str = "metric") -> dict[str, str]:
     """Names and texts of every field that the form of a document shows; empty boxes are not sent."""
-    groups = FormMaker.of(KnownCodes(), {}, ()).groups(document)
+    groups = FormMaker.of(KnownCodes(), {}, (), system).groups(document)
     return dict(_sent(groups))
 
 

@@ -62,6 +62,15 @@ def test_in_feet_and_inches() -> None:
     assert differences(TABLE, longer, system="us") == ("length 6 ft 10 11/16 in → 7 ft",)
 
 
+def test_a_way_in_miles() -> None:
+    """15 mi = 24.14016 km (NIST Handbook 44, Appendix C: 1 mile = 1.609344 km)."""
+    near, far = (replace(TABLE, delivery=Delivery(km, 0, False)) for km in (24.14016, 32.18688))
+    assert differences(near, far, system="us") == ("delivery: distance 15 → 20 mi",)
+    assert differences(near, far) == ("delivery: distance 24.14 → 32.187 km",)
+    hair = replace(TABLE, delivery=Delivery(24.140161, 0, False))
+    assert differences(near, hair, system="us") == ("delivery: distance 24.14016 → 24.140161 km",)
+
+
 def test_one_treatment_becomes_another() -> None:
     rounded = replace(TABLE, edges=(EdgeTreatment("top", "round", 6.0),))
     bevelled = replace(TABLE, edges=(EdgeTreatment("top", "chamfer", 3.0),))

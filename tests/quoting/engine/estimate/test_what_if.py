@@ -54,6 +54,17 @@ def test_a_shop_in_inches_goes_up_by_half_an_inch() -> None:
     assert case.estimate.solid.thickness_mm == pytest.approx(60.0 + 12.7)  # 6 cm
 
 
+def test_a_shop_in_miles_delivers_a_dozen_of_them() -> None:
+    miles = replace(terms(), unit_system="us")
+    case = what_if(document("shape-rectangle"), None, book(), miles, known()).cases[-1]
+    assert case.name == "Delivered, 12 mi"
+    assert case.estimate is not None
+    price = case.estimate.price
+    assert price.delivery_cost == D("41.42")  # 25 + 12 × 1.609344 km × 0.85 = 41.4153
+    (step,) = [step for step in price.steps if step.code == "delivery"]
+    assert step.working == "25 + 12 mi × 1.3679424 = 41.42"
+
+
 def test_differences_sum_to_the_change_of_the_total() -> None:
     for case in what_if_report(asked("hearth"))["cases"]:
         totals = {each["part"]: each for each in case["differences"]["totals"]}

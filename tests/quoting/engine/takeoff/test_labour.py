@@ -120,6 +120,12 @@ def test_one_trip_carries_all_and_every_piece_climbs_the_steps() -> None:
     assert lines["drive"].hours == pytest.approx(30 * 0.03 + 4 * 10 * 0.05)
 
 
+def test_a_shop_in_miles_counts_its_way_in_them() -> None:
+    """20 mi = 32.18688 km; 0.03 h a km = 0.04828 h a mile."""
+    lines = by_code(labour(DAY, {"distance_km": 32.18688}, 1, replace(TERMS, unit_system="us")))
+    assert "20 mi × 0.04828 h" in lines["drive"].working
+
+
 def test_an_operation_is_needed_only_with_its_driver_and_has_a_minimum() -> None:
     lines = by_code(labour(DAY, {**PIECE, "inlay_count": 1.0}, 1, TERMS))
     assert lines["inlay"].hours == 0.25
