@@ -163,7 +163,14 @@ class DrawWrite(serializers.Serializer[Any]):
     material = serializers.IntegerField(required=False, help_text="Id of a planned material of the job.")
     code = _text(40)
     name = _text(200)
-    unit = serializers.CharField(max_length=10, required=False, default="each")
+    unit = serializers.CharField(
+        max_length=10,
+        required=False,
+        default="",
+        allow_blank=True,
+        help_text="What the quantity counts: a planned material's own unit, or lb, gal, fl oz, ft, sq ft for"
+        " it; of anything else its unit. Left out: the material's own, or each.",
+    )
     quantity = serializers.DecimalField(max_digits=14, decimal_places=6)
     amount = _amount(required=False, help_text="For all of it, without tax; else the price of the day.")
     supplier = _text(120)

@@ -14,6 +14,8 @@ from catalog import selectors as catalogue
 from quoting.documents.render import pdf
 from quoting.engine.drawing.charts import Bar, bars
 from quoting.engine.drawing.values import Drawing
+from shop.jobs.units import shop_unit
+from shop.jobs.units import shown as in_shop_unit
 
 FORECASTS = {
     "plan": "The rest as planned",
@@ -73,7 +75,8 @@ def report_pdf(shown: Mapping[str, Any]) -> bytes:
 
 def report_page(shown: Mapping[str, Any]) -> dict[str, Any]:
     """The report as a reader wants it: money, dates and shares in the shop's locale. Paper and page alike."""
-    locale = catalogue.shop_terms().locale
+    terms = catalogue.shop_terms()
+    locale, system = terms.locale, terms.unit_system
 
     def money(amount: str | None) -> str:
         return (
@@ -98,7 +101,9 @@ def report_page(shown: Mapping[str, Any]) -> dict[str, Any]:
         "price": money(shown["price"]),
         "lines": [{**line, **{name: money(line[name]) for name in amounts}} for line in shown["lines"]],
         "operations": [_shown(line, money, share, locale) for line in shown["operations"]],
-        "materials": [_shown(line, money, share, locale) for line in shown["materials"]],
+        "materials": [
+            _shown(_in_shop_units(line, system), money, share, locale) for line in shown["materials"]
+        ],
         "mishaps": [_shown(line, money, share, locale) for line in shown["mishaps"]],
         "earned": {name: money(earned[name]) for name in ("budget", "planned", "earned", "spent")}
         | {name: money(earned[name]) for name in ("cost_variance", "schedule_variance")}
@@ -128,6 +133,13 @@ def report_page(shown: Mapping[str, Any]) -> dict[str, Any]:
         "charts": charts(shown),
         "shows_pay": any("actual_cost" in line for line in shown["operations"]),
     }
+
+
+def _in_shop_units(line: Row, system: str) -> Row:
+    """A material's line with its quantities and its unit as the shop counts."""
+    names = [name for name in line if name.endswith("_quantity")]
+    counted = {name: str(in_shop_unit(Decimal(line[name]), line["unit"], system)) for name in names}
+    return {**line, **counted, "unit": shop_unit(line["unit"], system)}
 
 
 def _shown(line: Row, money: Any, share: Any, locale: str) -> dict[str, Any]:

@@ -10,13 +10,16 @@ from typing import Any
 from django.db import transaction
 from django.utils import timezone
 
+from catalog.selectors import shop_terms
 from quoting.engine.money import to_minor
 from quoting.errors import IllegalMove
 from shop.jobs.access import Person
 from shop.jobs.models import Draw, Job, Mishap, PlannedMaterial
 from shop.jobs.selectors.rates import unit_price
 from shop.jobs.services.common import held_open, hold_person, keep_before, refuse, replayed
+from shop.jobs.units import PLACES, kept, said, shop_unit
 
+_HALF_A_PLACE = Decimal(5).scaleb(-PLACES - 1)
 _KEPT = ("kind", "quantity", "amount", "supplier", "invoice", "drawn_on", "note", "struck_out")
 
 
@@ -24,7 +27,8 @@ _KEPT = ("kind", "quantity", "amount", "supplier", "invoice", "drawn_on", "note"
 class Drawn:
     """What was drawn: a planned material, or by code or name something that was not planned.
 
-    `amount` is for all of it, without tax; left out, it is the price of the day, else as planned.
+    `unit` is what the quantity counts; left out, the planned material's own, else each. `amount` is for
+    all of it, without tax; left out, it is the price of the day, else as planned.
     """
 
     quantity: Decimal
@@ -32,7 +36,7 @@ class Drawn:
     material: PlannedMaterial | None = None
     code: str = ""
     name: str = ""
-    unit: str = "each"
+    unit: str = ""
     amount: Decimal | None = None
     supplier: str = ""
     invoice: str = ""
@@ -68,6 +72,7 @@ def record_draw(
     planned = drawn.material
     if planned is not None and planned.piece.job_id != held.pk:
         refuse("material", "This material belongs to another job.", "other_job")
+    quantity = _quantity(drawn)
     row = Draw(
         job=held,
         material=planned,
@@ -75,9 +80,9 @@ def record_draw(
         kind=drawn.kind,
         code=planned.code if planned is not None else drawn.code,
         name=planned.name if planned is not None else drawn.name or drawn.code,
-        unit=planned.unit if planned is not None else drawn.unit,
-        quantity=to_minor(drawn.quantity, 6),
-        amount=_amount(drawn, planned, on, held.minor_units),
+        unit=planned.unit if planned is not None else drawn.unit or "each",
+        quantity=quantity,
+        amount=_amount(drawn, quantity, on, held.minor_units),
         supplier=drawn.supplier,
         invoice=drawn.invoice,
         drawn_on=on,
@@ -120,16 +125,27 @@ def strike_out_draw(draw: Draw, *, by: Person, now: datetime, reason: str) -> Dr
     return row
 
 
-def _amount(drawn: Drawn, planned: PlannedMaterial | None, on: date, minor_units: int) -> Decimal:
+def _quantity(drawn: Drawn) -> Decimal:
+    """What was drawn, in the unit it is kept in."""
+    unit = drawn.material.unit if drawn.material is not None else drawn.unit
+    found = kept(drawn.quantity, drawn.unit, unit)
+    if found is None:
+        message = f"This is counted in {unit}, or in {shop_unit(unit, 'us')}."
+        refuse("unit", message, "wrong_unit", drawn.unit)
+    return to_minor(found, PLACES)
+
+
+def _amount(drawn: Drawn, quantity: Decimal, on: date, minor_units: int) -> Decimal:
     if drawn.amount is not None:
         return drawn.amount
+    planned = drawn.material
     code = planned.code if planned is not None else drawn.code
     price = unit_price(code, on) if code else None
     if price is None and planned is not None:
         price = planned.unit_price
     if price is None:
         refuse("amount", "No price is known for this; say what was paid.", "required")
-    return to_minor(price * drawn.quantity, minor_units)
+    return to_minor(price * quantity, minor_units)
 
 
 def _refuse_more_back(row: Draw) -> None:
@@ -137,10 +153,12 @@ def _refuse_more_back(row: Draw) -> None:
         return
     others = Draw.objects.filter(job=row.job, material=row.material, code=row.code, name=row.name)
     others = others.filter(struck_out=False).exclude(pk=row.pk)
-    taken = sum(
-        (-one.quantity if one.kind == Draw.Kind.RETURN else one.quantity for one in others), Decimal(0)
-    )
+    moves = [-one.quantity if one.kind == Draw.Kind.RETURN else one.quantity for one in others]
+    taken = sum(moves, Decimal(0))
+    # Pounds are kept to the milligram: 25 lb twice may be a last digit off 50 lb put back.
+    if taken < row.quantity <= taken + _HALF_A_PLACE * (len(moves) + 1):
+        row.quantity = taken
     if row.quantity > taken:
-        refuse(
-            "quantity", f"Only {taken.normalize():f} {row.unit} were taken.", "more_than_taken", row.quantity
-        )
+        system = shop_terms().unit_system
+        message = f"Only {said(taken, row.unit, system)} were taken."
+        refuse("quantity", message, "more_than_taken", row.quantity)

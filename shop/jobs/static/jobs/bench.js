@@ -83,8 +83,10 @@
   function bodyOf(form, kind) {
     const body = {};
     for (const [name, value] of new FormData(form)) {
-      if (name !== "csrfmiddlewaretoken" && name !== "do" && value !== "") body[name] = value;
+      if (!["csrfmiddlewaretoken", "do", "counted_in"].includes(name) && value !== "") body[name] = value;
     }
+    const chosen = form.querySelector("option[data-unit]:checked");
+    if (chosen) body.unit = chosen.dataset.unit;
     for (const name of ["operation", "material", "castings"]) {
       if (name in body) body[name] = Number(body[name]);
     }
