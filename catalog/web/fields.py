@@ -79,7 +79,14 @@ def typed(value: object) -> object:
     return f"{trimmed(value):f}" if isinstance(value, Decimal) else value
 
 
-class SheetForm(forms.Form):
+class PlainLabels(forms.BaseForm):
+    """Labels as the pages that are written by hand have them: without a colon behind."""
+
+    def __init__(self, *args: Any, **options: Any) -> None:
+        super().__init__(*args, **{"label_suffix": "", **options})
+
+
+class SheetForm(PlainLabels, forms.Form):
     """A form of groups of fields, whose values go to a service as they were typed.
 
     A shop that counts in US units reads and types its own; what is left as it was shown stays exactly.

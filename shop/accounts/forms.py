@@ -1,15 +1,20 @@
-"""The form that signs a person in."""
+"""The forms that sign a person in, and give him another password."""
 
 from typing import Any
 
-from django.contrib.auth.forms import AuthenticationForm
+from django.contrib.auth.forms import AuthenticationForm, PasswordChangeForm
 from django.core.exceptions import ValidationError
 from django.utils import timezone
 
+from catalog.web.fields import PlainLabels
 from shop.accounts import throttle
 
 
-class SignInForm(AuthenticationForm):
+class PasswordForm(PlainLabels, PasswordChangeForm):
+    """Django's own form."""
+
+
+class SignInForm(PlainLabels, AuthenticationForm):
     """Django's own form, with a limit on failures."""
 
     def clean(self) -> dict[str, Any]:

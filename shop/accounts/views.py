@@ -14,7 +14,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST
 from django.views.generic import RedirectView
 
-from shop.accounts.forms import SignInForm
+from shop.accounts.forms import PasswordForm, SignInForm
 from shop.accounts.forms_tokens import TokenForm
 from shop.accounts.keys import make_token, revoke_token
 from shop.accounts.models import Role, User
@@ -34,6 +34,7 @@ class PasswordView(PasswordChangeView):
     """The page at ``/accounts/password/``; a new password ends a person's other sessions."""
 
     template_name = "accounts/password.html"
+    form_class = PasswordForm
     http_method_names = ("get", "head", "post", "options")
     success_url = reverse_lazy("tokens")
 

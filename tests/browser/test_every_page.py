@@ -57,6 +57,7 @@ NOT_PAGES = {
 }
 """Addresses that answer GET without being a page, and why; what they answer is looked at too."""
 OF_DRAFTS = ("/issue", "/delete")
+COLONS = "[...document.querySelectorAll('label')].filter(one => one.textContent.trim().endsWith(':')).length"
 PROBE = "[document.querySelectorAll('h1').length, document.title, document.querySelectorAll('main').length]"
 ONE_OF_EACH = [1, 1]
 
@@ -130,6 +131,8 @@ def looked_at(visit: Visit, address: str) -> None:
     heads, title, mains = visit.page.evaluate(PROBE)
     if [heads, mains] != ONE_OF_EACH or not title:
         visit.faults.append(f"{name}: {heads} heads, {mains} main parts, titled “{title}”")
+    if visit.page.evaluate(COLONS):
+        visit.faults.append(f"{name}: a label with a colon behind")
     visit.checked(name)
     visit.page.emulate_media(color_scheme="dark")
     visit.resize("desk")

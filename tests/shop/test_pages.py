@@ -1,5 +1,7 @@
 """The frame of the site: who gets in, what every answer carries, what is said when something is wrong."""
 
+import re
+
 import pytest
 from django.conf import settings
 from django.test import Client
@@ -39,6 +41,28 @@ def test_sign_in_and_out(client: Client, owner: User) -> None:
     assert client.get("/").status_code == 302
     client.post("/accounts/logout/")
     assert client.get("/").headers["Location"] == "/accounts/login/?next=/"
+
+
+@pytest.mark.parametrize(
+    "address",
+    [
+        *("/accounts/login/", "/accounts/password/", "/accounts/tokens/"),
+        *(
+            "/prices/materials/new",
+            "/prices/mixes/new",
+            "/prices/operations/new",
+            "/prices/terms",
+            "/prices/logo",
+        ),
+        *("/quotes/new", "/clients/new", "/pieces/new?example=hearth", "/jobs/new", "/prices/"),
+    ],
+)
+def test_labels_stand_without_a_colon(client: Client, owner: User, address: str) -> None:
+    if "login" not in address:
+        client.force_login(owner)
+    labels = re.findall(r"<label[^>]*>(.*?)</label>", client.get(address).content.decode(), re.S)
+    assert labels
+    assert not [text for text in labels if text.strip().endswith(":")]
 
 
 def test_nothing_inline_and_nothing_from_elsewhere(client: Client) -> None:
