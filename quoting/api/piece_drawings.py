@@ -19,7 +19,7 @@ from quoting.engine.estimate.build import Estimate
 from quoting.models import SavedPiece
 from quoting.selectors.estimates import estimate_document
 from quoting.selectors.pieces import newest_revision
-from quoting.selectors.price_book import shop_terms
+from quoting.selectors.price_book import names_of, shop_terms
 
 
 class _AsSvg(JSONRenderer):
@@ -61,7 +61,7 @@ class PieceDrawingView(Tagged, APIView):
         if found is None:
             raise Http404
         compact = request.query_params.get("compact") == "true"
-        made = drawing(_newest(pk), found, system=shop_terms().unit_system, compact=compact)
+        made = drawing(_newest(pk), found, names_of(), system=shop_terms().unit_system, compact=compact)
         answer = HttpResponse(made.svg, content_type="image/svg+xml")
         answer["Content-Disposition"] = f'inline; filename="piece-{pk}-{found}.svg"'
         return answer

@@ -14,6 +14,7 @@ from quoting.engine.estimate.build import Estimate
 from quoting.engine.estimate.words import describe_by_subject
 from quoting.engine.solid.build import Solid
 from quoting.engine.spec.types import Feature, Inlay, Insert
+from quoting.engine.takeoff.lines import Mould
 from quoting.engine.units import format_length, format_mass
 from quoting.selectors.quotes import PricedItem
 
@@ -62,6 +63,13 @@ def in_words(solid: Solid, names: Mapping[str, str]) -> Solid:
     """The same solid, its piece naming materials as a reader knows them: for lettering only."""
     features = tuple(_named(feature, names) for feature in solid.piece.features)
     return replace(solid, piece=replace(solid.piece, features=features))
+
+
+def mould_in_words(mould: Mould, names: Mapping[str, str]) -> Mould:
+    """The same mould, its parts naming what they are cut from as a reader knows it: for lettering only."""
+    parts = tuple(replace(part, material=names.get(part.material, part.material)) for part in mould.parts)
+    placed = tuple(replace(part, drawing=names.get(part.drawing, part.drawing)) for part in mould.placed)
+    return replace(mould, parts=parts, placed=placed)
 
 
 def _named(feature: Feature, names: Mapping[str, str]) -> Feature:

@@ -12,7 +12,7 @@ from typing import Any
 
 from quoting.documents.buying_list import buying_object
 from quoting.documents.cut_sheets import cut_sheets
-from quoting.documents.quoted_piece import drawings
+from quoting.documents.quoted_piece import drawings, mould_in_words
 from quoting.engine.drawing.mould_view import exploded
 from quoting.engine.drawing.values import Drawing
 from quoting.engine.takeoff.buying import buying_list
@@ -84,7 +84,9 @@ def _piece(item: PricedItem, book: PriceBook, names: Mapping[str, str], system: 
         "people": f"{carried.people} people" if carried.people else "lifting gear, not hands",
         "cautions": [{"text": caution.text, "source": caution.source} for caution in made.cautions],
         "sheets": [_drawn(views["plan"]), _drawn(views["section"])],
-        "mould": _drawn(exploded(made.solid, made.mould, system=system, prefix=f"mould-{suffix}")),
+        "mould": _drawn(
+            exploded(made.solid, mould_in_words(made.mould, names), system=system, prefix=f"mould-{suffix}")
+        ),
         "parts": [_part(part, system, names) for part in made.mould.parts],
         "cuts": [_drawn(sheet) for sheet in cut_sheets(made, book, system, suffix)],
         "notes": list(made.mould.notes),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from quoting.documents.quoted_piece import mould_in_words
 from quoting.engine.cutting.values import BarStock, Stock
 from quoting.engine.drawing.cut_diagram import bar_diagram, cut_diagram
 from quoting.engine.drawing.mould_view import exploded_for_both
@@ -17,7 +18,8 @@ from quoting.web.shown import Figures
 def mould_context(made: Estimate, book: PriceBook, shown: Figures) -> dict[str, Any]:
     """Drawings and parts of the mould of an estimate; `book` gives the sizes of the stock it is cut from."""
     mould = made.mould
-    desk, phone = exploded_for_both(made.solid, mould, system=shown.system, prefix="mould")
+    named = mould_in_words(mould, {code: row.name for code, row in book.materials.items()})
+    desk, phone = exploded_for_both(made.solid, named, system=shown.system, prefix="mould")
     return {
         "drawing": desk,
         "small": phone,

@@ -15,7 +15,7 @@ from quoting.engine.drawing.template import Paper, tiles
 from quoting.engine.estimate.build import Estimate
 from quoting.management.spoken import read_document, refusals_said
 from quoting.selectors.estimates import estimate_document
-from quoting.selectors.price_book import shop_terms
+from quoting.selectors.price_book import names_of, shop_terms
 
 
 class Command(BaseCommand):
@@ -53,8 +53,9 @@ class Command(BaseCommand):
 
 def _draw(made: Estimate, paper: Paper, folder: Path, wanted: dict[str, Any]) -> None:
     folder.mkdir(parents=True, exist_ok=True)
+    names = names_of()
     for kind in KINDS:
-        text = drawing(made, kind, system=wanted["system"]).svg
+        text = drawing(made, kind, names, system=wanted["system"]).svg
         (folder / f"{kind}.svg").write_text(text, encoding="utf-8")
     for number, page in enumerate(tiles(made.solid, paper, **wanted), 1):
         (folder / f"template-{number:02d}.svg").write_text(page.svg, encoding="utf-8")

@@ -8,6 +8,7 @@ from xml.etree import ElementTree as ET
 import pytest
 from rest_framework.test import APIClient
 
+from catalog.models import Material
 from quoting.services.pieces import save_piece
 from tests.quoting.conftest import specification
 
@@ -30,6 +31,22 @@ def test_every_drawing_is_svg_that_says_what_it_shows(tansy: Any, kind: str) -> 
     assert root[0].text
     again = _asking(tansy).get(address, headers={"if-none-match": answer["ETag"]})
     assert again.status_code == 304
+
+
+def test_drawings_name_materials_as_the_pages_do(tansy: Any) -> None:
+    """The reading-room table has glass inlays and a mould of faced board: by name, never by their codes."""
+    pk = save_piece(specification("reading-room-table")).piece.pk
+    said = {}
+    for kind in ("plan", "section", "isometric", "mould"):
+        answer = _asking(tansy).get(f"/api/v1/pieces/{pk}/drawings/{kind}.svg")
+        said[kind] = " ".join(ET.fromstring(answer.content).itertext())  # noqa: S314 - our own drawing
+    codes = list(Material.objects.values_list("code", flat=True))
+    assert "GLASS-8" in codes
+    assert not [(kind, code) for kind, text in said.items() for code in codes if code in text]
+    glass = Material.objects.get(code="GLASS-8").name
+    assert glass in said["plan"]
+    board = Material.objects.filter(usage="mould_board")[:1].get().name
+    assert board in said["mould"]
 
 
 def test_templates_come_on_the_paper_asked_for(tansy: Any) -> None:
