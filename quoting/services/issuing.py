@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
+from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 
@@ -21,6 +22,7 @@ from quoting.selectors.quotes import PricedQuote, price_quote
 from quoting.services.quote_events import held, move
 
 Status = Quote.Status
+LONGEST_REASON = 500
 
 
 @transaction.atomic
@@ -60,7 +62,10 @@ def issue_quote(quote: Quote, *, on: date, by: Person = None) -> IssuedQuote:
 
 @transaction.atomic
 def withdraw_quote(quote: Quote, *, reason: str = "", by: Person = None) -> Quote:
-    """Take an issued quote back. Raises IllegalMove when it is not out."""
+    """Take an issued quote back. Raises IllegalMove when it is not out, ValidationError for a reason longer
+    than is kept."""
+    if len(reason) > LONGEST_REASON:
+        raise ValidationError({"reason": f"Write at most {LONGEST_REASON} letters."})
     out = held(quote)
     if out.status != Status.ISSUED:
         raise IllegalMove(out.status, "withdraw", "Only a quote that is out can be withdrawn.")

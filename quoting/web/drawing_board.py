@@ -136,8 +136,10 @@ def _board(
     at = desk()
     state = Tried(document, None, faults) if faults else tried(document, at)
     upon = request.POST.get("upon") or (newest_revision(piece).number if piece is not None else "")
-    context = {"piece": piece, "upon": upon, "note": request.POST.get("note", ""), "overtaken": overtaken}
-    status = 409 if overtaken else 200
+    context: dict[str, Any] = {"piece": piece, "upon": upon, "overtaken": overtaken}
+    context["note"] = request.POST.get("note", "")
+    context["note_faults"] = [fault.message for fault in faults if fault.path == "note"]
+    status = 409 if overtaken else 422 if faults else 200
     return render(request, "quoting/board.html", context | editor_context(state, at), status=status)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from django.contrib import messages
@@ -29,16 +30,24 @@ from quoting.web.piece_sheet import sheet
 def piece_page(request: HttpRequest, pk: int) -> HttpResponse:
     """The sheet of a piece: one revision, its newest unless another is asked for."""
     piece = get_object_or_404(SavedPiece, pk=pk)
+    return _sheet_page(request, piece, {"name": piece.name, "labels": piece.labels}, {})
+
+
+def _sheet_page(
+    request: HttpRequest, piece: SavedPiece, typed: Mapping[str, str], refused: Mapping[str, list[str]]
+) -> HttpResponse:
+    """The sheet, with name and labels as `typed` and why they were refused, if they were."""
     revision = asked_revision(piece, request.GET.get("revision", ""))
     context: dict[str, Any] = {"piece": piece, "revision": revision, "revisions": differences(piece)}
+    context |= {"typed": typed, "refused": refused}
     at = desk()
     try:
         made = at.estimate(revision.document)
-    except Refused as refused:
-        context["faults"] = fault_rows(refused.faults, {})
+    except Refused as not_cast:
+        context["faults"] = fault_rows(not_cast.faults, {})
     else:
         context |= sheet(made, at.shown, at.names, pay=may_see_pay(request.user))
-    return render(request, "quoting/piece.html", context)
+    return render(request, "quoting/piece.html", context, status=422 if refused else 200)
 
 
 @quoters
@@ -94,8 +103,7 @@ def piece_details(request: HttpRequest, pk: int) -> HttpResponse:
     try:
         update_piece(piece, name=name, labels=labels, archived=archived)
     except ValidationError as faults:
-        for field, said in faults.message_dict.items():
-            messages.error(request, f"{field}: {' '.join(said)}")
-    else:
-        messages.success(request, "Put away." if archived else "Saved.")
+        piece.refresh_from_db()
+        return _sheet_page(request, piece, {"name": name, "labels": labels}, faults.message_dict)
+    messages.success(request, "Put away." if archived else "Saved.")
     return redirect("quoting:piece", pk=pk)

@@ -56,7 +56,7 @@ def send(request: HttpRequest, pk: int) -> HttpResponse:
         try:
             _told(request, _sent(request, quote))
         except IllegalMove as refused:
-            messages.error(request, str(refused))
+            faults = {"quote": [str(refused)]}
         except ValidationError as invalid:
             faults = invalid.message_dict
         if not faults:
@@ -68,12 +68,15 @@ def send(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _sent(request: HttpRequest, quote: Quote) -> ClientLink:
+    message = request.POST.get("message", "")
+    if len(message) > LONGEST_MESSAGE:
+        raise ValidationError({"message": f"Write at most {LONGEST_MESSAGE} letters."})
     return send_quote(
         quote,
         address_of=lambda token: _page_of(request, token),
         now=timezone.now(),
         to=request.POST.get("to", ""),
-        message=request.POST.get("message", "")[:LONGEST_MESSAGE],
+        message=message,
         by=request.user,
     )
 

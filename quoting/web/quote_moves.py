@@ -52,15 +52,20 @@ def issue(request: HttpRequest, pk: int) -> HttpResponse:
 def withdraw(request: HttpRequest, pk: int) -> HttpResponse:
     """Ask, then take an issued quote back."""
     quote = get_object_or_404(quotes(), pk=pk)
-    if request.method != "POST":
-        return render(request, "quoting/quote_withdraw.html", {"quote": quote})
-    try:
-        withdraw_quote(quote, reason=request.POST.get("reason", "")[:500], by=request.user)
-    except IllegalMove as refused:
-        messages.error(request, str(refused))
-    else:
-        messages.success(request, "Withdrawn.")
-    return redirect("quoting:quote", pk=pk)
+    faults: dict[str, list[str]] = {}
+    reason = request.POST.get("reason", "")
+    if request.method == "POST":
+        try:
+            withdraw_quote(quote, reason=reason, by=request.user)
+        except IllegalMove as refused:
+            faults = {"quote": [str(refused)]}
+        except ValidationError as invalid:
+            faults = invalid.message_dict
+        else:
+            messages.success(request, "Withdrawn.")
+            return redirect("quoting:quote", pk=pk)
+    context = {"quote": quote, "faults": faults, "reason": reason}
+    return render(request, "quoting/quote_withdraw.html", context, status=422 if faults else 200)
 
 
 @quoters
@@ -115,13 +120,12 @@ def answer(request: HttpRequest, pk: int) -> HttpResponse:
         try:
             _answered(request, quote)
         except IllegalMove as refused:
-            messages.error(request, str(refused))
-            return redirect("quoting:quote", pk=pk)
+            faults = {"quote": [str(refused)]}
         except ValidationError as invalid:
             faults = invalid.message_dict
         else:
             return redirect("quoting:quote", pk=pk)
-    if quote.status != Quote.Status.ISSUED:
+    if quote.status != Quote.Status.ISSUED and not faults:
         return redirect("quoting:quote", pk=pk)
     options = [option["name"] for option in quote.issued.data["options"]]
     context = {"quote": quote, "options": options, "faults": faults, "typed": request.POST}

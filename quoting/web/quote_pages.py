@@ -40,10 +40,11 @@ def form_context(typed: TypedQuote, faults: Faults, shown: Figures) -> dict[str,
         "lines": [_row(f"lines[{i}]", row, faults) for i, row in enumerate(typed.lines)],
         "tax_categories": sorted(catalogue.shop_terms().tax_rates),
         "faults": [
-            {"path": path, "message": message, "field": _id(path)}
+            {"path": path, "message": message, "field": _id(path) if path else ""}
             for path, messages in faults.items()
             for message in messages
         ],
+        "note_faults": faults.get("note", []),
         "client_faults": [*faults.get("client", []), *faults.get("new_client", [])],
     } | totals_context(typed, shown)
 
@@ -201,7 +202,8 @@ def _field(name: str, text: str, faults: Faults) -> dict[str, Any]:
 
 def _row(path: str, row: Mapping[str, str], faults: Faults) -> dict[str, Any]:
     said = [message for key in faults if key.startswith(f"{path}.") for message in faults[key]]
-    return {"path": path, "id": _id(path), **row, "faults": said}
+    wrong = {key: True for key in row if f"{path}.{key}" in faults}
+    return {"path": path, "id": _id(path), **row, "faults": said, "wrong": wrong}
 
 
 def _with(choices: list[tuple[str, str]], chosen: str) -> list[tuple[str, str]]:

@@ -81,10 +81,10 @@ def new_quote(request: HttpRequest) -> HttpResponse:
 def quote_page(request: HttpRequest, pk: int) -> HttpResponse:
     """A draft's form, or what was issued."""
     quote = get_object_or_404(quotes(), pk=pk)
-    if quote.status != Quote.Status.DRAFT:
-        return issued_page(request, quote)
     if request.method == "POST":
         return _act(request, quote)
+    if quote.status != Quote.Status.DRAFT:
+        return issued_page(request, quote)
     return _form(request, quote, typed_of(quote), {})
 
 
@@ -128,15 +128,16 @@ def _pdf(content: bytes, name: str) -> HttpResponse:
 def _act(request: HttpRequest, quote: Quote | None) -> HttpResponse:
     """Save, or do what another button says to the form as typed."""
     typed, action = typed_from(_texts(request)), request.POST.get("do", "")
+    if quote is not None and quote.status != Quote.Status.DRAFT:
+        return _moved_on(request, quote, typed)
     if action not in ("save", "issue"):
         return _form(request, quote, pressed(typed, action), {})
     try:
         saved = _saved(request, quote, typed)
     except ValidationError as faults:
         return _form(request, quote, typed, faults.message_dict)
-    except IllegalMove as refused:
-        messages.error(request, str(refused))
-        return redirect("quoting:quotes")
+    except IllegalMove:
+        return _moved_on(request, quote, typed)
     if action == "save":
         messages.success(request, "Draft saved.")
     return redirect("quoting:issue" if action == "issue" else "quoting:quote", pk=saved.pk)
@@ -156,6 +157,14 @@ def _form(request: HttpRequest, quote: Quote | None, typed: TypedQuote, faults: 
     context: dict[str, Any] = {"quote": quote, "events": happened(quote) if quote else ()}
     context |= form_context(typed, faults, figures())
     return render(request, "quoting/quote_form.html", context, status=422 if faults else 200)
+
+
+def _moved_on(request: HttpRequest, quote: Quote | None, typed: TypedQuote) -> HttpResponse:
+    """What was typed to a draft that is none any more: kept, to be saved as another."""
+    name = quote.number or quote.title if quote is not None else "The draft"
+    said = f"{name} is no draft any more. What you typed is below; saving it makes a new draft."
+    context = {"quote": None, "events": (), "moved_on": True} | form_context(typed, {"": [said]}, figures())
+    return render(request, "quoting/quote_form.html", context, status=409)
 
 
 def _started(request: HttpRequest) -> TypedQuote:

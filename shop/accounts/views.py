@@ -49,7 +49,8 @@ def tokens(request: HttpRequest) -> HttpResponse:
         _, secret = make_token(person, **form.cleaned_data, now=now)
         form = TokenForm()
     rows = [(token, token.holds(now)) for token in person.tokens.all()]
-    return render(request, "accounts/tokens.html", {"rows": rows, "form": form, "secret": secret})
+    context = {"rows": rows, "form": form, "secret": secret}
+    return render(request, "accounts/tokens.html", context, status=422 if form.errors else 200)
 
 
 @require_POST

@@ -125,14 +125,13 @@ class LabelField:
 
     def _free(self, rows: Floats) -> Bools:
         """On which of the boxes (rows of x0, y0, x1, y1) a label may stand."""
-        free: Bools = ~self._taken.near(rows, _CLEARANCE).any(axis=1)
+        free: Bools = np.logical_not(self._taken.near(rows, _CLEARANCE).any(axis=1))
         free[free] = [self._allowed(Box(*row)) for row in rows[free].tolist()]
         near = self._leaders.near(rows, _CLEARANCE) & free[:, None]
         if near.any():
-            room = (
-                rows + np.array([-1.0, -1.0, 1.0, 1.0]) * _CLEARANCE / 2
-            )  # clear of the line's width as well
-            free &= ~self._leaders.touched(near, shapely.box(*room.T))
+            # clear of the line's width as well
+            room = rows + np.array([-1.0, -1.0, 1.0, 1.0]) * _CLEARANCE / 2
+            free &= ~self._leaders.touched(near, np.asarray(shapely.box(*room.T)))
         return free
 
     def place(
@@ -194,7 +193,7 @@ class LabelField:
             lines = shapely.linestrings(points, indices=np.repeat(np.arange(len(wanted)), counts))
             firsts = np.cumsum(counts) - counts
             rows = np.hstack([np.minimum.reduceat(points, firsts), np.maximum.reduceat(points, firsts)])
-            clear[wanted] = ~self._taken.touched(self._taken.near(rows, 0.1), lines)
+            clear[wanted] = ~self._taken.touched(self._taken.near(rows, 0.1), np.asarray(lines))
         return clear
 
     def _ink_under(self, box: Box) -> float:

@@ -18,6 +18,7 @@ from shop.jobs.models import Correction, Draw, Job, JobEvent, TimeEntry
 M = TypeVar("M", bound=models.Model)
 CLOCKS_DIFFER = timedelta(minutes=5)
 """How far the clock of a phone may be ahead of ours."""
+LONGEST_REASON = 300
 OLDEST = timedelta(days=31)
 """How long an entry may wait on a phone without a signal."""
 
@@ -73,12 +74,14 @@ def record(job: Job, kind: str, by: Person, at: datetime, detail: str = "") -> N
 def keep_before(
     entry: TimeEntry | Draw, fields: tuple[str, ...], *, by: Person, at: datetime, reason: str
 ) -> None:
-    """Write down how an entry reads before it changes. Refused without a reason."""
+    """Write down how an entry reads before it changes. Refused without a reason, or for one too long."""
     if not reason.strip():
         refuse("reason", "Say why it is corrected.", "required")
+    if len(reason.strip()) > LONGEST_REASON:
+        refuse("reason", f"Write at most {LONGEST_REASON} letters.", "too_long")
     before = {name: _plain(getattr(entry, name)) for name in fields}
     which = {"time": entry} if isinstance(entry, TimeEntry) else {"draw": entry}
-    Correction.objects.create(at=at, by=by, reason=reason.strip()[:300], before=before, **which)
+    Correction.objects.create(at=at, by=by, reason=reason.strip(), before=before, **which)
 
 
 def _plain(value: object) -> object:

@@ -14,7 +14,8 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
-from shop.jobs.access import may_see_pay
+from catalog import selectors as catalogue
+from shop.jobs.access import Person, may_see_pay
 from shop.jobs.models import Job, Mishap, PlannedMaterial, PlannedOperation
 from shop.jobs.selectors import jobs as reads
 from shop.jobs.selectors.progress import latest_progress
@@ -23,8 +24,11 @@ from shop.jobs.services.draws import Drawn, record_draw
 from shop.jobs.services.mishaps import Happened, record_mishap
 from shop.jobs.services.progress import record_progress
 from shop.jobs.services.time import Work, add_minutes, start_timer, stop_timer
-from shop.jobs.web import typed
-from shop.jobs.web.doors import loggers, tried
+from shop.jobs.units import typed_in
+from shop.jobs.web.doors import loggers
+from shop.jobs.web.materials import offered
+from shop.jobs.web.sent import Sent, refused
+from shop.jobs.web.typed import Typed
 
 WORKER = Path(__file__).resolve().parent.parent / "static" / "jobs" / "worker.js"
 
@@ -46,26 +50,36 @@ def bench(request: HttpRequest) -> HttpResponse:
 def bench_job(request: HttpRequest, number: str) -> HttpResponse:
     """One job at the bench."""
     job = get_object_or_404(reads.jobs(), number=number)
-    if request.method == "POST":
-        doing, done = DOINGS.get(typed.text(request, "do"), (_unknown, ""))
-        tried(request, lambda: doing(request, job, timezone.now()), done)
-        return redirect("jobs:bench-job", number=number)
-    said = latest_progress(job)
+    if request.method != "POST":
+        return bench_sheet(request, job)
+    name = str(request.POST.get("do", ""))
+    doing, done = DOINGS.get(name, (_unknown, ""))
+    now, form = timezone.now(), Typed(request.POST)
+    if sent := refused(request, name, lambda: doing(request.user, job, form, now), done, NO_FIELD):
+        return bench_sheet(request, job, sent)
+    return redirect("jobs:bench-job", number=number)
+
+
+def bench_sheet(request: HttpRequest, job: Job, sent: Sent | None = None) -> HttpResponse:
+    """A job's page at the bench; a form that was refused (`sent`) stands open as it was typed."""
+    said, system = latest_progress(job), catalogue.shop_terms().unit_system
     rows = [(one, said.get(one.pk) == 1) for one in reads.operations(job)]
     context = {
         "job": job,
         "rows": rows,
         "done_count": sum(done for _, done in rows),
         "running": reads.running_timer(request.user),
-        "materials": PlannedMaterial.objects.filter(piece__job=job).order_by("pk"),
+        "materials": offered(PlannedMaterial.objects.filter(piece__job=job).order_by("pk"), system),
+        "system": system,
         "outcomes": Mishap.Outcome.choices,
         "entries": reads.time_entries(job, person=request.user)[:20],
         "dates": [one for piece in job.pieces.prefetch_related("dates") for one in piece.dates.all()],
         "photographs": reads.photographs(job),
         "may_see_pay": may_see_pay(request.user),
         "today": timezone.localdate(),
+        "sent": sent,
     }
-    return render(request, "jobs/bench.html", context)
+    return render(request, "jobs/bench.html", context, status=200 if sent is None else 422)
 
 
 @require_safe
@@ -82,52 +96,62 @@ def _operations(job: Job) -> Any:
     return PlannedOperation.objects.filter(piece__job=job).select_related("piece__job", "mishap")
 
 
-def _start(request: HttpRequest, job: Job, now: datetime) -> None:
-    operation = typed.chosen(request, "operation", _operations(job), "Operation")
-    start_timer(job, Work(operation), person=request.user, at=now, now=now, switch=True)
+def _start(by: Person, job: Job, form: Typed, now: datetime) -> None:
+    operation = form.chosen("operation", _operations(job), "Operation")
+    form.checked()
+    start_timer(job, Work(operation), person=by, at=now, now=now, switch=True)
 
 
-def _stop(request: HttpRequest, job: Job, now: datetime) -> None:
-    stop_timer(person=request.user, at=now, now=now)
+def _stop(by: Person, job: Job, form: Typed, now: datetime) -> None:
+    stop_timer(person=by, at=now, now=now)
 
 
-def _minutes(request: HttpRequest, job: Job, now: datetime) -> None:
-    operation = typed.chosen(request, "operation", _operations(job), "Operation")
-    minutes = typed.number(request, "minutes", "Minutes")
-    day, note = typed.day(request, "worked_on"), typed.text(request, "note")
-    add_minutes(job, Work(operation), person=request.user, minutes=minutes, worked_on=day, now=now, note=note)
+def _minutes(by: Person, job: Job, form: Typed, now: datetime) -> None:
+    operation = form.chosen("operation", _operations(job), "Operation")
+    minutes, day, note = form.number("minutes", "Minutes"), form.day("worked_on"), form.text("note")
+    form.checked()
+    add_minutes(job, Work(operation), person=by, minutes=minutes, worked_on=day, now=now, note=note)
 
 
-def _draw(request: HttpRequest, job: Job, now: datetime) -> None:
+def _draw(by: Person, job: Job, form: Typed, now: datetime) -> None:
     materials = PlannedMaterial.objects.filter(piece__job=job).select_related("piece")
-    material = typed.chosen(request, "material", materials, "Material")
-    kind = "return" if typed.text(request, "kind") == "return" else "stock"
-    drawn = Drawn(quantity=typed.number(request, "quantity", "Quantity"), kind=kind, material=material)
-    record_draw(job, drawn, on=timezone.localdate(now), by=request.user, now=now)
-
-
-def _mishap(request: HttpRequest, job: Job, now: datetime) -> None:
-    told = Happened(
-        operation=typed.chosen(request, "operation", _operations(job), "Operation"),
-        cause=typed.text(request, "cause"),
-        outcome=typed.text(request, "outcome"),
-        on=timezone.localdate(now),
-        castings=typed.whole(request, "castings", "Pieces") if typed.text(request, "castings") else 1,
-        minutes=typed.maybe_number(request, "minutes", "Minutes") or Happened.minutes,
+    material = form.chosen("material", materials, "Material")
+    kind, quantity = (
+        "return" if form.text("kind") == "return" else "stock",
+        form.number("quantity", "Quantity"),
     )
-    record_mishap(told, by=request.user, now=now)
+    form.checked()
+    drawn = Drawn(quantity, kind, material, unit=typed_in(material.unit, form.text("counted_in")))
+    record_draw(job, drawn, on=timezone.localdate(now), by=by, now=now)
 
 
-def _progress(request: HttpRequest, job: Job, now: datetime) -> None:
-    operation = typed.chosen(request, "operation", _operations(job), "Operation")
-    record_progress(operation, typed.number(request, "share", "Share"), by=request.user, at=now, now=now)
+def _mishap(by: Person, job: Job, form: Typed, now: datetime) -> None:
+    told = Happened(
+        operation=form.chosen("operation", _operations(job), "Operation"),
+        cause=form.needed("cause", "Say what happened, in a few words."),
+        outcome=form.needed("outcome", "Say what is done about it."),
+        on=timezone.localdate(now),
+        castings=form.whole("castings", "Pieces") if form.text("castings") else 1,
+        minutes=form.maybe_number("minutes", "Minutes") or Happened.minutes,
+    )
+    form.checked()
+    record_mishap(told, by=by, now=now)
 
 
-def _unknown(request: HttpRequest, job: Job, now: datetime) -> None:
-    refuse("do", "Use the buttons of this page.", "unknown", typed.text(request, "do"))
+def _progress(by: Person, job: Job, form: Typed, now: datetime) -> None:
+    operation, share = form.chosen("operation", _operations(job), "Operation"), form.number("share", "Share")
+    form.checked()
+    record_progress(operation, share, by=by, at=now, now=now)
 
 
-DOINGS: dict[str, tuple[Callable[[HttpRequest, Job, datetime], None], str]] = {
+def _unknown(by: Person, job: Job, form: Typed, now: datetime) -> None:
+    refuse("do", "Use the buttons of this page.", "unknown", form.text("do"))
+
+
+NO_FIELD = {"at": "", "key": "", "do": "", "drawn_on": "", "happened_on": "", "unit": ""}
+"""What the writes speak of and no form here has a field for."""
+Doing = Callable[[Any, Job, Typed, datetime], None]
+DOINGS: dict[str, tuple[Doing, str]] = {
     "start": (_start, "Your timer is running."),
     "stop": (_stop, "Your timer is stopped."),
     "minutes": (_minutes, "Your time is entered."),

@@ -1,18 +1,14 @@
-"""Who may open a page of jobs, and refusals told on the page they came from."""
+"""Who may open a page of jobs."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from functools import wraps
 from typing import Concatenate, ParamSpec
 
-from django.contrib import messages
-from django.core.exceptions import PermissionDenied, ValidationError
+from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 
-from catalog.errors import CatalogRefused
-from quoting.engine.errors import Refused
-from quoting.errors import IllegalMove
 from shop.jobs.access import may_log, may_see_money, may_see_pay
 
 P = ParamSpec("P")
@@ -32,28 +28,6 @@ def money(page: Page[P]) -> Page[P]:
 def owners(page: Page[P]) -> Page[P]:
     """Let owners in."""
     return _door(page, may_see_pay)
-
-
-def tried(request: HttpRequest, doing: Callable[[], object], done: str) -> bool:
-    """Do a write; say that it is done, or what was refused. Returns whether it is done."""
-    try:
-        doing()
-    except (Refused, CatalogRefused, IllegalMove, ValidationError) as refusal:
-        for sentence in _sentences(refusal):
-            messages.error(request, sentence)
-        return False
-    messages.success(request, done)
-    return True
-
-
-def _sentences(refusal: Exception) -> Iterable[str]:
-    if isinstance(refusal, Refused | CatalogRefused):
-        return [fault.message for fault in refusal.faults]
-    if isinstance(refusal, ValidationError):
-        if not hasattr(refusal, "error_dict"):
-            return refusal.messages
-        return [f"{name}: {text}" for name, texts in refusal.message_dict.items() for text in texts]
-    return [str(refusal)]
 
 
 def _door(page: Page[P], lets_in: Callable[[object], bool]) -> Page[P]:

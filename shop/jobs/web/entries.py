@@ -1,4 +1,4 @@
-"""What owners and estimators book on a job's page: purchases, and corrections of entries."""
+"""Purchases on a job's page, and corrections of entries, from there or from the bench."""
 
 from __future__ import annotations
 
@@ -10,38 +10,49 @@ from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from shop.jobs.access import may_change_entry
+from shop.jobs.access import Person, may_change_entry, may_see_money
 from shop.jobs.models import Draw, Job, PlannedMaterial, TimeEntry
 from shop.jobs.selectors import jobs as reads
 from shop.jobs.services.draws import Drawn, record_draw, strike_out_draw
 from shop.jobs.services.time_corrections import correct_time, strike_out_time
-from shop.jobs.web import typed
-from shop.jobs.web.doors import loggers, money, tried
+from shop.jobs.units import typed_in
+from shop.jobs.web.bench import bench_sheet
+from shop.jobs.web.doors import loggers, money
 from shop.jobs.web.jobs import job_sheet
+from shop.jobs.web.sent import Sent, refused
+from shop.jobs.web.typed import Typed
 
 
 @require_POST
 @money
 def purchase(request: HttpRequest, number: str) -> HttpResponse:
     """Book something bought for a job, with what was paid and the invoice."""
-    job = get_object_or_404(reads.jobs(), number=number)
-    if not tried(request, lambda: _bought(request, job), "The purchase is booked."):
-        return job_sheet(request, job, bought=request.POST)
+    job, form = get_object_or_404(reads.jobs(), number=number), Typed(request.POST)
+    sent = refused(
+        request, "purchase", lambda: _bought(request.user, job, form), "The purchase is booked.", {"unit": ""}
+    )
+    if sent is not None:
+        return job_sheet(request, job, sent)
     return redirect("jobs:job", number=number)
 
 
-def _bought(request: HttpRequest, job: Job) -> None:
+def _bought(by: Person, job: Job, form: Typed) -> None:
     planned = PlannedMaterial.objects.filter(piece__job=job).select_related("piece")
+    material = form.maybe_chosen("material", planned, "Material")
+    quantity, amount = form.number("quantity", "Quantity"), form.number("amount", "Paid")
+    on = form.day("drawn_on")
+    form.checked()
     drawn = Drawn(
-        quantity=typed.number(request, "quantity", "Quantity"),
+        quantity=quantity,
         kind=Draw.Kind.BOUGHT,
-        material=typed.maybe_chosen(request, "material", planned, "Material"),
-        name=typed.text(request, "name"),
-        amount=typed.number(request, "amount", "Paid"),
-        supplier=typed.text(request, "supplier"),
-        invoice=typed.text(request, "invoice"),
+        material=material,
+        name=form.text("name"),
+        unit=typed_in(material.unit, form.text("counted_in")) if material is not None else "",
+        amount=amount,
+        supplier=form.text("supplier"),
+        invoice=form.text("invoice"),
     )
-    record_draw(job, drawn, on=typed.day(request, "drawn_on"), by=request.user, now=timezone.now())
+    record_draw(job, drawn, on=on, by=by, now=timezone.now())
 
 
 @require_POST
@@ -51,22 +62,26 @@ def correct_entry(request: HttpRequest, number: str, pk: int) -> HttpResponse:
     entry = get_object_or_404(TimeEntry, pk=pk, job__number=number)
     if not may_change_entry(request.user, entry.person_id):
         raise PermissionDenied
-    tried(request, lambda: _corrected(request, entry), "The entry is corrected; how it read is kept.")
-    return redirect("jobs:job", number=number)
+    form, done = Typed(request.POST), "The entry is corrected; how it read is kept."
+    sent = refused(
+        request, f"correct-{pk}", lambda: _corrected(request.user, entry, form), done, {"at": "ended_at"}
+    )
+    return page_again(request, number, sent)
 
 
-def _corrected(request: HttpRequest, entry: TimeEntry) -> None:
-    reason, now = typed.text(request, "reason"), timezone.now()
-    if typed.text(request, "do") == "strike-out":
-        strike_out_time(entry, by=request.user, now=now, reason=reason)
+def _corrected(by: Person, entry: TimeEntry, form: Typed) -> None:
+    reason, now = form.text("reason"), timezone.now()
+    if form.text("do") == "strike-out":
+        strike_out_time(entry, by=by, now=now, reason=reason)
         return
     changes: dict[str, Any] = {
-        "minutes": typed.maybe_number(request, "minutes", "Minutes"),
-        "started_at": typed.maybe_instant(request, "started_at"),
-        "ended_at": typed.maybe_instant(request, "ended_at"),
+        "minutes": form.maybe_number("minutes", "Minutes"),
+        "started_at": form.maybe_instant("started_at"),
+        "ended_at": form.maybe_instant("ended_at"),
     }
+    form.checked()
     given = {name: value for name, value in changes.items() if value is not None}
-    correct_time(entry, by=request.user, now=now, reason=reason, **given)
+    correct_time(entry, by=by, now=now, reason=reason, **given)
 
 
 @require_POST
@@ -76,10 +91,20 @@ def strike_draw(request: HttpRequest, number: str, pk: int) -> HttpResponse:
     draw = get_object_or_404(Draw, pk=pk, job__number=number)
     if not may_change_entry(request.user, draw.by_id):
         raise PermissionDenied
-    reason = typed.text(request, "reason")
-    tried(
+    reason = Typed(request.POST).text("reason")
+    sent = refused(
         request,
+        f"strike-{pk}",
         lambda: strike_out_draw(draw, by=request.user, now=timezone.now(), reason=reason),
         "The entry is struck out; it stays to be read.",
     )
-    return redirect("jobs:job", number=number)
+    return page_again(request, number, sent)
+
+
+def page_again(request: HttpRequest, number: str, sent: Sent | None) -> HttpResponse:
+    """The page that a form came from: again, or with the form as it was typed where it was refused."""
+    at_bench = request.POST.get("from") == "bench" or not may_see_money(request.user)
+    if sent is None:
+        return redirect("jobs:bench-job" if at_bench else "jobs:job", number=number)
+    job = get_object_or_404(reads.jobs(), number=number)
+    return bench_sheet(request, job, sent) if at_bench else job_sheet(request, job, sent)

@@ -8,7 +8,7 @@ from typing import Any
 
 from django.core.paginator import Paginator
 from django.db.models import QuerySet
-from django.http import HttpRequest, HttpResponse, JsonResponse, QueryDict
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -16,7 +16,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from catalog import selectors as catalogue
 from catalog.web.ordering import csv_file, ordered
 from quoting.models import Client, Quote
-from shop.jobs.access import may_see_money, may_see_pay
+from shop.jobs.access import Person, may_see_money, may_see_pay
 from shop.jobs.documents.cost_report import charts, report_page
 from shop.jobs.documents.responses import csv_response, pdf_response
 from shop.jobs.models import Job
@@ -33,9 +33,11 @@ from shop.jobs.services.jobs import (
     open_from_quote,
     reopen_job,
 )
-from shop.jobs.web import typed
-from shop.jobs.web.doors import loggers, money, tried
+from shop.jobs.web.doors import loggers, money
+from shop.jobs.web.materials import offered, taken
+from shop.jobs.web.sent import Sent, refused, tried
 from shop.jobs.web.tables import JOB_ORDERS, as_table
+from shop.jobs.web.typed import Typed
 
 JOBS_ON_A_PAGE = 40
 
@@ -98,44 +100,47 @@ def open_quote(request: HttpRequest, pk: int) -> HttpResponse:
 def new_job(request: HttpRequest) -> HttpResponse:
     """Open a job by hand: a piece, hours by operation, what materials may cost."""
     planned = [row.operation for row in catalogue.planned_operations(timezone.localdate())]
+    sent = None
     if request.method == "POST":
         made: list[Job] = []
-        if tried(
-            request, lambda: made.append(_opened(request, [one.code for one in planned])), "The job is open."
-        ):
+        form, codes = Typed(request.POST), [one.code for one in planned]
+        sent = refused(
+            request, "new", lambda: made.append(_opened(request.user, form, codes)), "The job is open."
+        )
+        if sent is None:
             return redirect("jobs:job", number=made[0].number)
     context = {
-        "operations": [(one, request.POST.get(f"hours-{one.code}", "")) for one in planned],
+        "operations": [(one, f"hours-{one.code}") for one in planned],
         "clients": Client.objects.order_by("name", "pk"),
-        "typed": request.POST,
+        "sent": sent,
     }
-    return render(request, "jobs/new.html", context, status=422 if request.method == "POST" else 200)
+    return render(request, "jobs/new.html", context, status=200 if sent is None else 422)
 
 
-def _opened(request: HttpRequest, codes: list[str]) -> Job:
+def _opened(by: Person, form: Typed, codes: list[str]) -> Job:
     on = timezone.localdate()
-    hours = {code: typed.maybe_number(request, f"hours-{code}", f"Hours of {code}") for code in codes}
+    hours = {code: form.maybe_number(f"hours-{code}", f"Hours of {code}") for code in codes}
+    materials = form.maybe_number("materials", "Materials")
+    price = form.maybe_number("price", "Price") or Decimal(0)
+    title, name = (form.needed(key, "Say what it is, in a few words.") for key in ("title", "piece"))
+    quantity = form.whole("quantity", "How many")
+    client = form.maybe_chosen("client", Client.objects.all(), "Client")
+    allowance = form.maybe_number("allowance", "Breakage allowance") or Decimal(0)
+    due_on = form.maybe_day("due_on")
+    form.checked()
     operations = [operation_plan({"code": code, "hours": each}, on) for code, each in hours.items() if each]
-    materials = typed.maybe_number(request, "materials", "Materials")
-    price = typed.maybe_number(request, "price", "Price") or Decimal(0)
-    piece = PieceWanted(
-        name=typed.text(request, "piece"),
-        quantity=typed.whole(request, "quantity", "How many"),
-        price=price,
-        operations=operations,
-        materials=(
-            [MaterialPlan("", "Materials", "mould", "lot", Decimal(1), materials)] if materials else []
-        ),
-    )
+    planned = [MaterialPlan("", "Materials", "mould", "lot", Decimal(1), materials)] if materials else []
     return open_by_hand(
-        title=typed.text(request, "title"),
+        title=title,
         on=on,
-        pieces=[piece],
-        client=typed.maybe_chosen(request, "client", Client.objects.all(), "Client"),
+        pieces=[
+            PieceWanted(name=name, quantity=quantity, price=price, operations=operations, materials=planned)
+        ],
+        client=client,
         price=price,
-        breakage_allowance=typed.maybe_number(request, "allowance", "Breakage allowance") or Decimal(0),
-        due_on=typed.maybe_day(request, "due_on"),
-        by=request.user,
+        breakage_allowance=allowance,
+        due_on=due_on,
+        by=by,
     )
 
 
@@ -149,23 +154,26 @@ def job_page(request: HttpRequest, number: str) -> HttpResponse:
     return job_sheet(request, job)
 
 
-def job_sheet(request: HttpRequest, job: Job, *, bought: QueryDict | None = None) -> HttpResponse:
-    """A job's page; with a purchase that was refused (`bought`), its form stands open as it was typed."""
-    shown = _report(job, request)
+def job_sheet(request: HttpRequest, job: Job, sent: Sent | None = None) -> HttpResponse:
+    """A job's page; a form that was refused (`sent`) stands open as it was typed."""
+    shown, system = _report(job, request), catalogue.shop_terms().unit_system
     context = report_page(shown) | {
         "small_charts": charts(shown, compact=True),
         "job": job,
         "pieces": job.pieces.prefetch_related("dates"),
         "entries": reads.time_entries(job),
-        "draws": reads.draws(job),
+        "draws": taken(reads.draws(job), system),
+        "system": system,
         "photographs": reads.photographs(job),
         "events": job.events.select_related("by"),
-        "planned_materials": [one for piece in job.pieces.all() for one in piece.materials.all()],
+        "planned_materials": offered(
+            [one for piece in job.pieces.all() for one in piece.materials.all()], system
+        ),
         "may_see_pay": may_see_pay(request.user),
         "late_by": _late(job, timezone.localdate()),
-        "bought": bought,
+        "sent": sent,
     }
-    return render(request, "jobs/job.html", context, status=200 if bought is None else 422)
+    return render(request, "jobs/job.html", context, status=200 if sent is None else 422)
 
 
 def _late(job: Job, today: date) -> int:
@@ -180,7 +188,7 @@ def _late(job: Job, today: date) -> int:
 def change_status(request: HttpRequest, number: str) -> HttpResponse:
     """Close a job, or open it again."""
     job = get_object_or_404(Job, number=number)
-    if typed.text(request, "do") == "close":
+    if request.POST.get("do") == "close":
         tried(request, lambda: close_job(job, on=timezone.localdate(), by=request.user), "The job is closed.")
     else:
         tried(request, lambda: reopen_job(job, by=request.user), "The job is open again.")

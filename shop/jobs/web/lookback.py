@@ -12,7 +12,8 @@ from django.views.decorators.http import require_POST, require_safe
 from shop.jobs.selectors.lookback import finding, findings
 from shop.jobs.selectors.margins import closed_reports, margins, months, promises
 from shop.jobs.services.standards import accept_finding
-from shop.jobs.web.doors import owners, tried
+from shop.jobs.web.doors import owners
+from shop.jobs.web.sent import tried
 
 _MONTHS = 12
 

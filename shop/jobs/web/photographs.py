@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect
+from django.shortcuts import get_object_or_404
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
@@ -14,8 +14,10 @@ from shop.jobs.access import may_change_entry
 from shop.jobs.models import Job, JobPhotograph
 from shop.jobs.services.common import refuse
 from shop.jobs.services.photographs import add_photograph, remove_photograph
-from shop.jobs.web import typed
-from shop.jobs.web.doors import loggers, tried
+from shop.jobs.web.doors import loggers
+from shop.jobs.web.entries import page_again
+from shop.jobs.web.sent import refused, tried
+from shop.jobs.web.typed import Typed
 
 
 @require_POST
@@ -23,8 +25,8 @@ from shop.jobs.web.doors import loggers, tried
 def add(request: HttpRequest, number: str) -> HttpResponse:
     """Put a photograph on a job."""
     job = get_object_or_404(Job, number=number)
-    tried(request, lambda: _added(request, job), "The photograph is on the job.")
-    return _back(request, number)
+    sent = refused(request, "photograph", lambda: _added(request, job), "The photograph is on the job.")
+    return page_again(request, number, sent)
 
 
 def _added(request: HttpRequest, job: Job) -> None:
@@ -32,7 +34,7 @@ def _added(request: HttpRequest, job: Job) -> None:
     if sent is None:
         refuse("picture", "Choose or take a photograph.", "required")
     content = sent.read(PHOTOGRAPH.most_bytes + 1)
-    add_photograph(job, content, note=typed.text(request, "note"), by=request.user, now=timezone.now())
+    add_photograph(job, content, note=Typed(request.POST).text("note"), by=request.user, now=timezone.now())
 
 
 @require_safe
@@ -56,8 +58,4 @@ def remove(request: HttpRequest, number: str, photograph: int) -> HttpResponse:
         lambda: remove_photograph(row, by=request.user, now=timezone.now()),
         "The photograph is off the job.",
     )
-    return _back(request, number)
-
-
-def _back(request: HttpRequest, number: str) -> HttpResponse:
-    return redirect("jobs:bench-job" if typed.text(request, "from") == "bench" else "jobs:job", number=number)
+    return page_again(request, number, None)

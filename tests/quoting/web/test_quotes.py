@@ -255,3 +255,20 @@ def test_a_revision_takes_the_place_of_what_is_out(owner: Browser, draft: Quote)
     owner.post(f"/quotes/{revision.pk}/issue")
     assert Quote.objects.get(pk=draft.pk).status == "superseded"
     assert "superseded" in owner.get(f"/quotes/{draft.pk}/").content.decode()
+
+
+def test_what_is_typed_to_a_draft_that_was_issued_meanwhile_becomes_another(
+    owner: Browser, draft: Quote, filled: dict[str, str]
+) -> None:
+    owner.post(f"/quotes/{draft.pk}/issue")
+    late = filled | {"title": "A hearth and a bench", "do": "save"}
+    answer = owner.post(f"/quotes/{draft.pk}/", late)
+    page = answer.content.decode()
+    assert answer.status_code == 409
+    assert 'value="A hearth and a bench"' in page
+    assert 'action="/quotes/new"' in page
+    owner.post("/quotes/new", late)
+    assert list(Quote.objects.order_by("pk").values_list("title", "status")) == [
+        ("A hearth", "issued"),
+        ("A hearth and a bench", "draft"),
+    ]

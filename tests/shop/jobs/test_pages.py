@@ -59,9 +59,9 @@ def test_a_day_at_the_bench_by_forms(browser: Browser, job: Job, op: Op, bags: P
     ],
 )
 def test_what_the_bench_refuses_is_said(browser: Browser, job: Job, form: dict[str, str]) -> None:
-    answer = browser("bench").post(f"/bench/{job.number}/", form, follow=True)
-    assert answer.status_code == 200
-    assert '<li class="error">' in said(answer)
+    answer = browser("bench").post(f"/bench/{job.number}/", form)
+    assert answer.status_code == 422
+    assert 'class="faults" role="alert"' in said(answer)
     assert TimeEntry.objects.count() == 0
 
 
@@ -154,3 +154,40 @@ def test_only_owners_and_oneself_correct_time(browser: Browser, job: Job, op: Op
     assert browser("other").post(path, form).status_code == 403
     assert browser("estimator").post(path, form).status_code == 403
     assert browser("bench").post(path, form).status_code == 302
+
+
+def test_what_is_typed_at_the_bench_comes_back_with_every_fault(browser: Browser, job: Job, op: Op) -> None:
+    typed = {"do": "mishap", "operation": op("TURN").pk, "cause": "", "castings": "two", "minutes": "a while"}
+    answer = browser("bench").post(f"/bench/{job.number}/", typed)
+    page = said(answer)
+    assert answer.status_code == 422
+    assert f'<option value="{op("TURN").pk}" selected>' in page
+    assert 'value="two" aria-invalid="true" aria-describedby="mishap-castings-fault"' in page
+    assert 'value="a while" aria-invalid="true"' in page
+    assert page.count('href="#mishap-') == 4  # cause, what is done about it, pieces, minutes
+    assert page.count("autofocus") == 1
+
+
+def test_a_refused_correction_keeps_its_reason_on_the_page_it_came_from(
+    browser: Browser, job: Job, op: Op
+) -> None:
+    bench = browser("bench")
+    bench.post(f"/bench/{job.number}/", {"do": "minutes", "operation": op("CUT").pk, "minutes": "30"})
+    at = f"/jobs/{job.number}/time/{TimeEntry.objects.get().pk}"
+    typed = {"do": "correct", "minutes": "2000", "reason": "Both of us"}
+    for name, there, button in (("bench", "bench", "Enter minutes"), ("owner", "job", "At completion")):
+        answer = browser(name).post(at, typed | {"from": there})
+        page = said(answer)
+        assert (answer.status_code, button in page, 'value="Both of us"' in page) == (422, True, True)
+        assert 'value="2000" aria-invalid="true"' in page
+    assert TimeEntry.objects.get().seconds == 1800
+
+
+def test_what_is_typed_for_a_job_that_was_closed_meanwhile_is_still_to_be_read(
+    browser: Browser, job: Job, op: Op
+) -> None:
+    browser("owner").post(f"/jobs/{job.number}/status", {"do": "close"})
+    typed = {"do": "minutes", "operation": op("CUT").pk, "minutes": "30", "note": "the second coat"}
+    answer = browser("bench").post(f"/bench/{job.number}/", typed)
+    assert answer.status_code == 422
+    assert "the second coat" in said(answer)
