@@ -136,3 +136,37 @@ def test_in_a_metric_shop_they_read_as_they_are_kept(
     lines = {line["code"]: line for line in report_page(told)["materials"]}
     bag = lines["BAG-GREY"]
     assert (bag["planned_quantity"], bag["used_quantity"], bag["unit"]) == ("200", "12.5", "kg")
+
+
+# --- the pages -------------------------------------------------------------------------------------------
+def test_the_bench_draws_in_pounds(us: None, browser: Browser, job: Job, bags: PlannedMaterial) -> None:
+    client, path = browser("bench"), f"/bench/{job.number}/"
+    page = client.get(path).content.decode()
+    assert "Grey mix (lb; a bag is 55.116 lb)" in page
+    assert "Faced board (sq ft; a sheet is 32.292 sq ft)" in page
+    assert 'data-unit="lb"' in page
+    sent = {"do": "draw", "material": bags.pk, "quantity": "50", "kind": "stock", "counted_in": "us"}
+    assert client.post(path, sent).status_code == 302
+    made = Draw.objects.get()
+    assert (made.quantity, made.unit) == (D("22.679619"), "kg")
+
+
+def test_a_form_shown_before_the_shop_changed_its_units_means_what_it_said(
+    us: None, browser: Browser, job: Job, bags: PlannedMaterial
+) -> None:
+    sent = {"do": "draw", "material": bags.pk, "quantity": "50", "kind": "stock", "counted_in": "metric"}
+    assert browser("bench").post(f"/bench/{job.number}/", sent).status_code == 302
+    assert Draw.objects.get().quantity == 50
+
+
+def test_a_purchase_in_pounds_and_what_was_taken_read_back(
+    us: None, browser: Browser, job: Job, bags: PlannedMaterial
+) -> None:
+    client = browser("owner")
+    sent = {"material": bags.pk, "quantity": "110", "amount": "21.50", "counted_in": "us"}
+    assert client.post(f"/jobs/{job.number}/purchases", sent).status_code == 302
+    assert Draw.objects.get().quantity == D("49.895161")
+    page = client.get(f"/jobs/{job.number}/").content.decode()
+    assert "Grey mix (lb)" in page
+    assert "110 lb Grey mix" in page
+    assert "kg" not in page
