@@ -75,6 +75,12 @@ def pdf(template: str, context: dict[str, Any], *, paper: str, logo: Logo | None
 
     Raises DocumentRefused when the document asks for anything that is not the project's own.
     """
+    words = render_to_string(template, context | {"logo": logo}).replace(_DRAWN_IN, _PRINTED_IN)
+    return printed(_SAID_OF_DRAWING.sub(r"\1. \2</title>", words), paper, logo)
+
+
+def printed(words: str, paper: str, logo: Logo | None) -> bytes:
+    """The PDF of a page of HTML; raises DocumentRefused as `pdf` does."""
     fetcher = OwnAssets(logo)
     fonts = FontConfiguration()
     page = f"@page {{ size: {'letter' if paper == 'Letter' else 'A4'} }}"
@@ -85,8 +91,6 @@ def pdf(template: str, context: dict[str, Any], *, paper: str, logo: Logo | None
                 filename=str(ASSETS / "print.css"), url_fetcher=fetcher, font_config=fonts, base_url="asset:"
             ),
         ]
-        words = render_to_string(template, context | {"logo": logo}).replace(_DRAWN_IN, _PRINTED_IN)
-        words = _SAID_OF_DRAWING.sub(r"\1. \2</title>", words)
         html = HTML(string=words, base_url="asset:", url_fetcher=fetcher)
         written = html.write_pdf(stylesheets=sheets, font_config=fonts, pdf_variant="pdf/ua-1")
     except FatalURLFetchingError as refusal:

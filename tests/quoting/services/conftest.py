@@ -1,4 +1,4 @@
-"""Programs run in processes of their own, on an SQLite file and on a real PostgreSQL."""
+"""Programs run in processes of their own, on an empty database of the kind the tests run on."""
 
 from __future__ import annotations
 
@@ -9,30 +9,29 @@ import sys
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlsplit
+from uuid import uuid4
 
+import psycopg
 import pytest
 from django.conf import settings
 
-from tests.quoting.services.postgres import cluster
 
-
-@pytest.fixture(scope="module")
-def server() -> Iterator[str]:
-    with cluster() as address:
-        yield address
-
-
-@pytest.fixture(params=["sqlite", "postgresql"])
-def place(request: pytest.FixtureRequest, tmp_path: Path) -> dict[str, str]:
-    """The environment of a process that works on an empty database of its own."""
-    plain = {name: value for name, value in os.environ.items() if name != "DATABASE_URL"}
-    plain |= {"VAR_DIR": str(tmp_path), "SHOP_MODE": "development"}
-    if request.param == "sqlite":
-        return plain
-    address = request.getfixturevalue("server")
-    name = f"shop_{abs(hash(request.node.name)) % 10**9}"
-    subprocess.run(["psql", address, "-qc", f"CREATE DATABASE {name}"], check=True)
-    return plain | {"DATABASE_URL": address.removesuffix("postgres") + name}
+@pytest.fixture
+def place(tmp_path: Path) -> Iterator[dict[str, str]]:
+    """The environment of a process that works on an empty database of its own: a file, or where the tests
+    run on a PostgreSQL, a database there.
+    """
+    plain = os.environ | {"VAR_DIR": str(tmp_path), "SHOP_MODE": "development"}
+    server = plain.get("DATABASE_URL")
+    if server is None:
+        yield plain
+        return
+    name = f"place_{uuid4().hex}"
+    with psycopg.connect(server, autocommit=True) as connection:
+        connection.execute(f"CREATE DATABASE {name}")
+        yield plain | {"DATABASE_URL": urlsplit(server)._replace(path=f"/{name}").geturl()}
+        connection.execute(f"DROP DATABASE {name} WITH (FORCE)")
 
 
 def run(program: str, place: dict[str, str], *words: str) -> Any:

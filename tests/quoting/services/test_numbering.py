@@ -1,11 +1,9 @@
-"""Numbers without gap or repeat: twenty people at once, one killed in the middle; on both databases."""
+"""Numbers without gap or repeat: twenty people at once, one killed in the middle."""
 
 from __future__ import annotations
 
-import os
 import subprocess
 import sys
-from pathlib import Path
 from typing import Any
 
 from django.conf import settings
@@ -46,18 +44,3 @@ def test_a_process_killed_in_the_middle_leaves_nothing(place: dict[str, str]) ->
     assert set(kept["last"].values()) <= {0}
     assert _run(place, "together") == {"wrong": []}
     assert _run(place, "state")["numbers"] == ["Q26-0001"]
-
-
-def test_what_is_frozen_stays_so_on_postgresql(server: str, tmp_path: Path) -> None:
-    """The tests of the frozen rows once more, on a real PostgreSQL."""
-    environment = dict(os.environ) | {"DATABASE_URL": server, "VAR_DIR": str(tmp_path)}
-    done = subprocess.run(
-        [sys.executable, "-m", "pytest", "-q", "tests/quoting/models/test_frozen.py"],
-        env=environment,
-        cwd=settings.BASE_DIR,
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    assert done.returncode == 0, done.stdout
-    assert " passed" in done.stdout
