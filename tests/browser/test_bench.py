@@ -167,6 +167,33 @@ def test_what_the_shop_refuses_is_told_and_kept_until_put_away(walk: Doing, job:
     assert TimeEntry.objects.count() == 0
 
 
+def test_what_was_typed_for_a_refused_entry_goes_back_into_its_form(walk: Doing, job: Job) -> None:
+    def steps(visit: Visit) -> None:
+        page = visit.page
+        at_the_bench(visit, job.number)
+        page.locator("#minutes-minutes").evaluate("field => field.removeAttribute('max')")
+        page.get_by_text("Enter minutes").click()
+        page.get_by_label("Operation", exact=True).select_option(label="Turn")
+        page.get_by_label("Minutes", exact=True).fill("2000")
+        page.get_by_label("Note").fill("with the neighbour's hoist")
+        page.get_by_role("button", name="Enter", exact=True).click()
+        page.get_by_role("button", name="Put it right").click()
+        minutes = page.get_by_label("Minutes", exact=True)
+        expect(minutes).to_be_focused()
+        expect(minutes).to_have_value("2000")
+        expect(minutes).to_have_accessible_description("Give minutes above 0, at most 1440.")
+        expect(page.get_by_label("Note")).to_have_value("with the neighbour's hoist")
+        expect(page.locator("[data-refused]")).to_be_hidden()
+        visit.barriers("bench-refused")
+        minutes.fill("20")
+        page.get_by_role("button", name="Enter", exact=True).click()
+        expect(page.get_by_text("20 min, with the neighbour's hoist")).to_be_visible()
+
+    walk(steps, "phone")
+    entry = TimeEntry.objects.get()
+    assert (entry.seconds, entry.operation and entry.operation.code) == (1200, "TURN")
+
+
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_targets_are_big_and_no_barrier_stands(walk: Doing, job: Job, scheme: str) -> None:
     def steps(visit: Visit) -> None:

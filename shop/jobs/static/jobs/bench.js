@@ -48,18 +48,61 @@
     refusedList.replaceChildren(...rows.map((row) => {
       const item = document.createElement("li");
       item.textContent = `Refused: ${row.said}. ${row.why} `;
+      const form = row.entry && formOf(row.entry);
+      if (form) item.append(again(row, form), " ");
+      else if (row.entry && row.entry.texts) item.append(`You typed: ${row.entry.texts}. `);
       const drop = document.createElement("button");
       drop.type = "button";
       drop.className = "quiet";
       drop.textContent = "Put away";
-      drop.addEventListener("click", () => {
-        write(REFUSED, read(REFUSED).filter((other) => other.id !== row.id));
-        showRefused();
-      });
+      drop.addEventListener("click", () => putAway(row));
       item.append(drop);
       return item;
     }));
     refusedList.hidden = rows.length === 0;
+  }
+
+  function putAway(row) {
+    write(REFUSED, read(REFUSED).filter((other) => other.id !== row.id));
+    showRefused();
+  }
+
+  /* What was typed for a refused entry goes back into its form, at the field that was wrong. */
+  const formOf = (entry) => entry.texts && [...bench.querySelectorAll("form[data-api]")]
+    .find((form) => form.dataset.api === entry.url && form.dataset.entry === entry.kind);
+
+  function again(row, form) {
+    const button = document.createElement("button");
+    button.type = "button";
+    button.className = "quiet";
+    button.textContent = "Put it right";
+    button.addEventListener("click", () => {
+      putAway(row);
+      form.closest("details").open = true;
+      for (const [name, value] of Object.entries(row.entry.body)) {
+        const field = form.elements.namedItem(name);
+        if (field) field.value = value;
+      }
+      const wrong = form.elements.namedItem(row.path);
+      mark(wrong instanceof HTMLElement ? wrong : form.querySelector("select, input:not([type=hidden])"), row.why);
+    });
+    return button;
+  }
+
+  function mark(field, why) {
+    const said = document.createElement("p");
+    said.className = "fault";
+    said.id = `${field.id}-refused`;
+    said.textContent = why;
+    field.after(said);
+    field.setAttribute("aria-invalid", "true");
+    field.setAttribute("aria-describedby", said.id);
+    field.form.addEventListener("submit", () => {
+      said.remove();
+      field.removeAttribute("aria-invalid");
+      field.removeAttribute("aria-describedby");
+    }, { once: true });
+    field.focus();
   }
 
   function showRunning(name, at, key) {
@@ -103,12 +146,16 @@
     return body;
   }
 
+  const textsOf = (form) => [...form.elements]
+    .filter((field) => field.value && !["hidden", "submit", "radio"].includes(field.type))
+    .map((field) => (field.selectedOptions ? field.selectedOptions[0].text : field.value)).join("; ");
+
   function keep(form) {
     const kind = form.dataset.entry;
     const name = form.dataset.name || "";
     const body = bodyOf(form, kind);
     const said = `${kind}${name ? ` ${name}` : ""}, ${clock(new Date())}`;
-    write(QUEUE, [...read(QUEUE), { id: newKey(), url: form.dataset.api, kind, name, body, said }]);
+    write(QUEUE, [...read(QUEUE), { id: newKey(), url: form.dataset.api, kind, name, body, said, texts: textsOf(form) }]);
     if (kind === "start") showRunning(name, body.at, body.key);
     if (kind === "stop") showRunning("", "", "");
     showQueue();
@@ -125,7 +172,8 @@
     if (answer.status === 400 || answer.status === 404 || answer.status === 409 || answer.status === 422) {
       const problem = await answer.json().catch(() => ({}));
       const first = (problem.errors || [])[0];
-      return { done: true, why: (first && first.detail) || problem.detail || `Status ${answer.status}.` };
+      const why = (first && first.detail) || problem.detail || `Status ${answer.status}.`;
+      return { done: true, why, path: (first && first.path) || "" };
     }
     return { done: false, signedOut: answer.status === 401 || answer.status === 403 };
   }
@@ -141,7 +189,10 @@
         signedOut = Boolean(result.signedOut);
         if (!result.done) { showQueue(); break; }
         write(QUEUE, read(QUEUE).filter((other) => other.id !== entry.id));
-        if (result.why) write(REFUSED, [...read(REFUSED), { id: entry.id, said: entry.said, why: result.why }]);
+        if (result.why) {
+          const { said, id } = entry;
+          write(REFUSED, [...read(REFUSED), { id, said, why: result.why, path: result.path, entry }]);
+        }
         sentSomething = true;
         showQueue();
         showRefused();
