@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
@@ -15,7 +16,9 @@ from quoting.engine.cutting.solve import Layout
 from quoting.engine.cutting.tree import Node
 
 PROBES = 6
-"""Halvings of the range in which a sheet may be shortened."""
+"""Halvings, at most, of the range in which a sheet may be shortened."""
+TRIES = 3
+"""Times that each part can be tried in one of them; there are fewer where that is too much."""
 MOST_SUMS = 400
 """Sums of extents listed."""
 SHEETS_TRIED = 2
@@ -30,7 +33,7 @@ def gather(problem: Problem, layout: Layout, reusable_mm: tuple[float, float], s
     reusable = (in_units(problem, reusable_mm[0]), in_units(problem, reusable_mm[1]))
     best, most = layout, max((largest(problem, root, reusable) for _, root in layout), default=0)
     by_room = sorted(range(len(layout)), key=lambda slot: (-room(problem, layout, slot), slot))
-    share = steps // (2 * min(SHEETS_TRIED, len(layout) or 1) * PROBES)
+    share = steps // (2 * min(SHEETS_TRIED, len(layout) or 1))
     for slot in by_room[:SHEETS_TRIED]:
         for along in (True, False):
             found = shorten(problem, best, slot, along, (reusable, most), share)
@@ -61,7 +64,7 @@ def largest(problem: Problem, root: Node, reusable: tuple[int, int]) -> int:
 def shorten(
     problem: Problem, layout: Layout, slot: int, along: bool, aim: tuple[tuple[int, int], int], share: int
 ) -> tuple[Layout, int] | None:
-    """Cut one sheet off as near as possible to the origin along an axis, by bisection.
+    """Cut one sheet off as near as possible to the origin along an axis: the least length, then by halving.
 
     `aim` is the least sides of an offcut and the area to beat. Returns the layout and the new largest area.
     """
@@ -74,42 +77,43 @@ def shorten(
     others = sum(problem.sizes[size].w * problem.sizes[size].h for size, _ in layout) - have.w * have.h
     low = max(0, (parts - others - 1) // across)
     least = max(reusable[not along], most // (across - problem.kerf) + 1)
-    high = extent - problem.kerf - least + 1
-    if high - low < 2:
+    lengths = possible_lengths(
+        problem, layout, slot, along, range(low + 1, extent - problem.kerf - least + 1)
+    )
+    if not lengths:
         return None
-    first = shortest(problem, layout, slot, along, (low + 1, high))
-    if first >= high:
-        return None
-    best: Layout | None = None
-    if first > low + 1:
-        best = fit_short(problem, layout, slot, along, (first, share))
-    for _ in range(0 if best else PROBES):
-        if high - low < 2:
+    steps = max(share // PROBES, TRIES * len(problem.items))
+    best = fit_short(problem, layout, slot, along, (lengths[0], steps))
+    start, stop = 1, len(lengths) if best is None else 1
+    for _ in range(share // steps):
+        if start >= stop:
             break
-        short = (low + high) // 2
-        found = fit_short(problem, best or layout, slot, along, (short, share)) if short >= first else None
+        middle = (start + stop) // 2
+        found = fit_short(problem, best or layout, slot, along, (lengths[middle], steps))
         if found is None:
-            low = short
+            start = middle + 1
         else:
-            best, high = found, short
+            room = largest(problem, found[slot][1], reusable)
+            used = extent - problem.kerf - room // (across - problem.kerf)
+            best, stop = found, min(middle, bisect_left(lengths, used))
     if best is None:
         return None
     return best, max(largest(problem, root, reusable) for _, root in best)
 
 
-def shortest(problem: Problem, layout: Layout, slot: int, along: bool, between: tuple[int, int]) -> int:
-    """The least length, from one up to another, that one sheet can have when it is drawn in to its parts.
+def possible_lengths(problem: Problem, layout: Layout, slot: int, along: bool, among: range) -> Sequence[int]:
+    """The lengths, in order, that one sheet can have when it is drawn in to its parts.
 
-    Not below a bound, and the sum of the extents of some parts, as parts drawn in to one another stand in
-    rows. Where there are more sums than are soon listed, the bound itself.
+    Not below a bound, and the sums of the extents of some parts, as parts drawn in to one another stand in
+    rows. Where there are more sums than are soon listed, all from the bound on.
     """
     items = [problem.items[n] for _, root in layout for n in tree.items_below(root)]
     bound = least_length(problem, layout, slot, along)
-    if not bound and between[0] == 1:
-        return 1  # the other sheets may hold everything
-    first, stop = max(between[0], bound), between[1]
-    sums = row_lengths(items, along, stop)
-    return first if sums is None else min((total for total in sums if total >= first), default=stop)
+    sums = row_lengths(items, along, among.stop)
+    if sums is None:
+        return range(max(among.start, bound), among.stop)
+    nothing = {1} if not bound else set()  # the other sheets may hold everything
+    return sorted(total for total in sums | nothing if total >= bound and total in among)
 
 
 def row_lengths(items: Sequence[Item], along: bool, stop: int) -> set[int] | None:

@@ -13,7 +13,7 @@ from quoting.engine.cutting.tree import Node
 Layout = list[tuple[int, Node]]
 """Sheets in use: the number of the size, and the tree of cuts."""
 MIXES_TRIED = 12
-"""Mixes of sizes tried, together for half of the steps."""
+"""Mixes of sizes tried, together for half of the steps where there are more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,8 +38,7 @@ def solve(problem: Problem, steps: int) -> Solution:
     if search.left:
         open_more(search)
         search.reach(search.weight, steps, nearest=True)
-    if not search.left and search.weight > least:
-        try_mixes(search, wanted, least, steps)
+    if not search.left and search.weight > least and not try_mixes(search, wanted, least, steps):
         try_fewer(search, least, steps)
     drop_empty(search)
     layout, left = search.snapshot()
@@ -47,30 +46,39 @@ def solve(problem: Problem, steps: int) -> Solution:
     return Solution(layout, (*left, *cannot), search.weight, fewest, least)
 
 
-def try_mixes(search: Search, wanted: Sequence[mixes.Demand], least: int, steps: int) -> None:
-    """Where there is a choice of sizes, try the cheaper mixes with most room, sharing half of the steps."""
-    choice = mixes.by_price(search.sizes)
-    if len(choice) < 2:
-        return
+def try_mixes(search: Search, wanted: Sequence[mixes.Demand], least: int, steps: int) -> bool:
+    """Where there is a choice of sizes, try the cheaper mixes with most room; whether none is left to try.
+
+    They share all the steps where they are few, half of them otherwise.
+    """
+    if len(mixes.by_price(search.sizes)) < 2:
+        return False
     best = search.snapshot()
     tried: set[tuple[int, ...]] = set()
-    while search.weight > least and len(tried) < MIXES_TRIED:
+    while search.weight > least:
         offered = mixes.promising(search.sizes, wanted, search.weight - 1, 2 * MIXES_TRIED)
-        mix = next((mix for mix in offered if tuple(mix) not in tried), None)
-        if mix is None:
-            break
-        tried.add(tuple(mix))
-        share = (steps // 2 - search.steps) // (1 + min(len(offered), MIXES_TRIED - len(tried)))
-        while search.size:
-            search.left = search.left + search.drop_sheet(len(search.size) - 1)
-        open_on_hand(search)
-        for size in mix:
-            search.open_sheet(size)
-        search.left = sorted(search.left, key=search.by_area.__getitem__)
-        if search.reach(search.weight, share, exchange=False):
+        untried = [mix for mix in offered if tuple(mix) not in tried]
+        more = MIXES_TRIED - len(tried)
+        if not untried or not more:
+            return not untried
+        tried.add(tuple(untried[0]))
+        left = (steps if len(untried) <= more else steps // 2) - search.steps
+        open_mix(search, untried[0])
+        if search.reach(search.weight, left // min(len(untried), more), exchange=False):
             drop_empty(search)
             best = search.snapshot()
         search.restore(best)
+    return True
+
+
+def open_mix(search: Search, mix: Sequence[int]) -> None:
+    """Begin anew with empty sheets: all that is on hand, and a mix of sizes."""
+    while search.size:
+        search.left = search.left + search.drop_sheet(len(search.size) - 1)
+    open_on_hand(search)
+    for size in mix:
+        search.open_sheet(size)
+    search.left = sorted(search.left, key=search.by_area.__getitem__)
 
 
 def try_fewer(search: Search, least: int, steps: int) -> None:

@@ -15,7 +15,7 @@ from quoting.engine.cutting.sheets import STEPS, lay_out_sheets
 from quoting.engine.cutting.values import BarPlan, BarRequest, CutPlan, CutRequest
 
 _BASE_STEPS = 200
-_STEPS_A_PART = 40
+_STEPS_A_PART = 20
 _REMEMBERED = 256
 
 
@@ -23,7 +23,7 @@ def short_steps(parts: int) -> int:
     """Steps of the short search for so many single parts.
 
     >>> short_steps(1), short_steps(14)
-    (240, 760)
+    (220, 480)
     """
     return _BASE_STEPS + _STEPS_A_PART * parts
 

@@ -70,8 +70,19 @@ def test_the_shortest_a_sheet_can_be_is_a_sum_of_parts() -> None:
         tree.place(root, number, 24, 60, True)
     layout = [(0, root)]
     assert problem.mm(offcut.least_length(problem, layout, 0, True)) == 295.0  # the grid is 5 mm
-    assert problem.mm(offcut.shortest(problem, layout, 0, True, (1, 200))) == 300.0
-    assert offcut.shortest(problem, layout, 0, True, (1, 59)) == 59
+    lengths = offcut.possible_lengths(problem, layout, 0, True, range(1, 85))
+    assert [problem.mm(length) for length in lengths] == [300.0, 360.0, 420.0]
+    assert not offcut.possible_lengths(problem, layout, 0, True, range(1, 60))
+
+
+def test_a_sheet_that_the_others_can_spare_may_be_emptied() -> None:
+    problem = on_grid(CutRequest(0, 0, (Stock("s", 100, 60, Decimal(1)),), (Part("p", 40, 30, 2),)))
+    roots = [tree.new_sheet(10, 6), tree.new_sheet(10, 6)]
+    for number, root in enumerate(roots):
+        tree.place(root, number, 4, 3, True)
+    layout = [(0, root) for root in roots]
+    assert offcut.possible_lengths(problem, layout, 0, True, range(1, 9)) == [1, 3, 4, 6, 7, 8]
+    assert [len(tree.items_below(root)) for _, root in offcut.gather(problem, layout, (1, 1), 400)] == [2]
 
 
 def test_four_in_a_column_leave_the_most() -> None:
