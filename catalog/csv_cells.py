@@ -7,7 +7,9 @@ import io
 import re
 from collections.abc import Iterable, Sequence
 from datetime import date
+from decimal import Decimal
 
+Cell = str | int | float | Decimal
 MOST_BYTES = 1_000_000
 MOST_ROWS = 5_000
 _FORMULA = re.compile(r"\A'*[=+\-@\t\r\n＝＋－＠]")
@@ -37,13 +39,16 @@ def restored(cell: str) -> str:
     return cell[1:] if cell.startswith("'") and _FORMULA.match(cell) else cell
 
 
-def write_table(header: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
-    """Return a table as RFC 4180 text, cells neutralised, with the mark that tells spreadsheets UTF-8."""
+def write_table(header: Sequence[str], rows: Iterable[Sequence[Cell]]) -> str:
+    """Return a table as RFC 4180 text, texts neutralised, with the mark that tells spreadsheets UTF-8.
+
+    Numbers stay numbers, those below nought too.
+    """
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(header)
     for row in rows:
-        writer.writerow([neutral(cell) for cell in row])
+        writer.writerow([neutral(cell) if isinstance(cell, str) else cell for cell in row])
     return "\ufeff" + out.getvalue()
 
 

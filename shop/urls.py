@@ -8,7 +8,7 @@ from django.views.generic import RedirectView
 
 from shop.accounts.views import HomeView, PasswordView, SignInView, revoke, tokens
 from shop.health import healthz
-from shop.outbox import again, give_up, outbox
+from shop.outbox import again, give_up, outbox, outbox_table
 
 urlpatterns = [
     path("", HomeView.as_view(), name="home"),
@@ -19,6 +19,7 @@ urlpatterns = [
     path("accounts/tokens/", tokens, name="tokens"),
     path("accounts/tokens/<int:pk>/revoke/", revoke, name="token-revoke"),
     path("outbox/", outbox, name="outbox"),
+    path("outbox/list.csv", outbox_table, name="outbox-table"),
     path("outbox/<int:pk>/again", again, name="outbox-again"),
     path("outbox/<int:pk>/drop", give_up, name="outbox-drop"),
     path("api/v1/", include("shop.api_urls")),

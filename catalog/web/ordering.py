@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import TypeVar
+from collections.abc import Callable, Iterable, Mapping
+from typing import Any, TypeVar
 
 from django.db.models import Model, OrderBy, QuerySet
 from django.http import HttpResponse
 
 M = TypeVar("M", bound=Model)
+T = TypeVar("T")
 Orders = Mapping[str, tuple[str | OrderBy, ...]]
 
 
@@ -20,6 +21,19 @@ def ordered(rows: QuerySet[M], asked: str, orders: Orders) -> tuple[QuerySet[M],
     order = asked if asked.removeprefix("-") in orders else next(iter(orders))
     found = rows.order_by(*orders[order.removeprefix("-")], "pk")
     return found.reverse() if order.startswith("-") else found, order
+
+
+def arranged(rows: Iterable[T], asked: str, orders: Mapping[str, Callable[[T], Any]]) -> tuple[list[T], str]:
+    """`ordered` for rows that no database orders: a row without the figure stands last, first the other way.
+
+    Nothing asked, or none of `orders`: as they came, and no name.
+    """
+    found = list(rows)
+    figure = orders.get(asked.removeprefix("-"))
+    if figure is None:
+        return found, ""
+    found.sort(key=lambda row: (1, 0) if (value := figure(row)) is None else (0, value))
+    return found[::-1] if asked.startswith("-") else found, asked
 
 
 def csv_file(text: str, name: str) -> HttpResponse:

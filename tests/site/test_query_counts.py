@@ -32,6 +32,7 @@ pytestmark = pytest.mark.django_db
 LISTS = (
     *("/pieces/", "/quotes/", "/quotes/list.csv", "/clients/", "/jobs/", "/bench/", "/outbox/"),
     *("/prices/", "/prices/list.csv", "/prices/mixes", "/prices/roles", "/prices/operations"),
+    *("/outbox/list.csv", "/jobs/list.csv", "/clients/list.csv", "/pieces/list.csv"),
     *("/prices/mixes/list.csv", "/prices/roles/list.csv", "/prices/operations/list.csv"),
     *("/api/v1/pieces", "/api/v1/quotes", "/api/v1/clients", "/api/v1/jobs", "/api/v1/outbox"),
     *("/api/v1/materials", "/api/v1/mixes", "/api/v1/roles", "/api/v1/operations"),

@@ -27,5 +27,9 @@ urlpatterns = [
     path("jobs/<str:number>/report.csv", jobs.report_file, {"form": "csv"}, name="report-csv"),
     path("jobs/<str:number>/report.json", jobs.report_file, {"form": "json"}, name="report-json"),
     path("look-back/", lookback.look_back_page, name="look-back"),
+    *(
+        path(f"look-back/{name}.csv", lookback.look_back_table, {"table": name}, name=f"look-back-{name}")
+        for name in lookback.TABLES
+    ),
     path("look-back/<str:code>", lookback.accept, name="accept"),
 ]

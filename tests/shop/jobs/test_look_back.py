@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 from collections.abc import Callable
 from datetime import date, timedelta
 from decimal import Decimal
@@ -137,3 +139,63 @@ def test_page_and_api(made: Made, api: Callable[[str], APIClient], browser: Call
     assert answer.status_code == 422
     assert api("owner").get("/api/v1/reports/periods?first=2026-01-01&last=2026-03-31").status_code == 200
     assert api("owner").get("/api/v1/reports/periods?first=tomorrow").status_code == 400
+
+
+# --- the page's tables -----------------------------------------------------------------------------------
+def table(client: Client, name: str, query: str = "") -> list[dict[str, str]]:
+    answer = client.get(f"/look-back/{name}.csv{query}")
+    assert answer["Content-Type"].startswith("text/csv")
+    assert answer["Content-Disposition"] == f'attachment; filename="look-back-{name}.csv"'
+    head, *rows = list(csv.reader(io.StringIO(answer.content.decode("utf-8-sig"))))
+    return [dict(zip(head, row, strict=True)) for row in rows]
+
+
+def names(client: Client, query: str) -> list[str]:
+    return [one.code for one in client.get(f"/look-back/?{query}").context["findings"]]
+
+
+def test_hours_by_the_heads_and_as_a_table(made: Made, browser: Callable[[str], Client]) -> None:
+    """Three jobs of nine hours against ten: cutting is ten per cent under, casting was never done."""
+    for number in range(3):
+        made("9", TODAY - timedelta(days=number))
+    owner = browser("owner")
+    assert names(owner, "") == names(owner, "sort=nonsense") == ["CUT", "CAST"]
+    assert names(owner, "sort=operation") == names(owner, "sort=-worked") == ["CAST", "CUT"]
+    for head in ("worked", "bias", "jobs", "suggested", "-operation"):
+        assert names(owner, f"sort={head}") == ["CUT", "CAST"]
+    page = owner.get("/look-back/?sort=worked").content.decode()
+    assert 'aria-sort="descending"><a href="?sort=-worked#hours"' in page
+    assert page.count("aria-sort") == 1
+    cast, cut = table(owner, "hours", "?sort=operation")
+    assert (cut["operation"], cut["jobs"], cut["worked_hours"]) == ("CUT", "3", "27.0")
+    assert float(cut["bias"]) < 0
+    assert float(cut["suggested_factor"]) < 1
+    assert (cast["jobs"], cast["bias"], cast["suggested_factor"]) == ("0", "", "")
+
+
+def test_breakage_margins_and_months_as_tables(made: Made, browser: Callable[[str], Client]) -> None:
+    made("12", kind="=slab")
+    owner = browser("owner")
+    assert table(owner, "breakage") == []
+    kind, client = table(owner, "margins")
+    # 500 of price; 12 h at 20 of pay and 5 of overhead are 300.
+    assert (kind["by"], kind["name"], kind["currency"]) == ("kind", "'=slab", "EUR")
+    assert [D(kind[name]) for name in ("price", "cost", "margin", "of_price")] == [500, 300, 200, D("0.4")]
+    assert (client["by"], client["name"]) == ("client", "No client named")
+    rows = table(owner, "months")
+    assert len(rows) == 12
+    assert rows == sorted(rows, key=lambda row: row["month"])
+
+
+def test_a_loss_stays_a_number(made: Made, browser: Callable[[str], Client]) -> None:
+    made("24")  # 24 h at 20 and 5 are 600, against a price of 500
+    (kind, _) = table(browser("owner"), "margins")
+    assert D(kind["margin"]) == -100
+
+
+@pytest.mark.parametrize("name", ["hours", "breakage", "margins", "months"])
+@pytest.mark.parametrize("role", ["estimator", "bench"])
+def test_the_tables_are_the_owners(
+    catalogue: None, browser: Callable[[str], Client], name: str, role: str
+) -> None:
+    assert browser(role).get(f"/look-back/{name}.csv").status_code == 403

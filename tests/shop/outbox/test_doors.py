@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 from collections.abc import Callable
 from datetime import timedelta
 from io import StringIO
@@ -118,3 +119,31 @@ def test_the_page_asks_as_often_whatever_waits(
         send()
     with django_assert_max_num_queries(6):
         assert browser.get("/outbox/").status_code == 200
+
+
+def test_the_list_is_found_ordered_and_a_table(
+    browser: Browser, nobody: Settings, send: Send, quote: Quote
+) -> None:
+    first = send()
+    assert browser.post(f"/outbox/{first.pk}/drop").status_code == 302
+    second = send()
+
+    def shown(query: str) -> list[int]:
+        return [mail.pk for mail in browser.get(f"/outbox/?{query}").context["page"]]
+
+    assert shown("") == shown("sort=nonsense") == shown("sort=-state") == [second.pk, first.pk]
+    assert shown("sort=state") == [first.pk, second.pk]
+    assert shown("status=dropped") == [first.pk]
+    assert shown("search=library") == shown(f"search={quote.number}") == [second.pk, first.pk]
+    assert shown("search=nowhere") == []
+    assert "No mail fits." in browser.get("/outbox/?search=nowhere").content.decode()
+    page = browser.get("/outbox/?sort=state").content.decode()
+    assert 'aria-sort="ascending"><a href="?sort=-state"' in page
+    answer = browser.get("/outbox/list.csv?status=waiting")
+    assert answer["Content-Type"].startswith("text/csv")
+    head, row = list(csv.reader(StringIO(answer.content.decode("utf-8-sig"))))
+    told = dict(zip(head, row, strict=True))
+    assert (told["quote"], told["to"], told["state"]) == (quote.number, "library@example.org", "waiting")
+    assert (told["written_at"], told["settled_at"]) == ("2026-03-02T12:00:00Z", "")
+    assert "ConnectionRefused" in told["what_was_wrong"]
+    assert "q/" not in answer.content.decode()

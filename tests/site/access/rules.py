@@ -17,6 +17,7 @@ RULES: dict[str, dict[str, str]] = {
     "accounts/tokens/<int:pk>/revoke/": {"POST": STAFF},
     "admin/login/": {"GET": ANYONE, "POST": ANYONE},
     "outbox/": {"GET": OFFICE},
+    "outbox/list.csv": {"GET": OFFICE},
     "outbox/<int:pk>/again": {"POST": OFFICE},
     "outbox/<int:pk>/drop": {"POST": OFFICE},
     # the API
@@ -173,6 +174,10 @@ RULES: dict[str, dict[str, str]] = {
     "jobs/<str:number>/report.csv": {"GET": OFFICE},
     "jobs/<str:number>/report.json": {"GET": OFFICE},
     "look-back/": {"GET": OWNER},
+    "look-back/hours.csv": {"GET": OWNER},
+    "look-back/breakage.csv": {"GET": OWNER},
+    "look-back/margins.csv": {"GET": OWNER},
+    "look-back/months.csv": {"GET": OWNER},
     "look-back/<str:code>": {"POST": OWNER},
 }
 # One's own entries: everybody may try, whose they are decides. Tested with the entries of jobs.
