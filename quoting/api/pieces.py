@@ -81,7 +81,11 @@ class PieceViewSet(
     @extend_schema(methods=["POST"], request=RevisionWrite, responses={201: RevisionSerializer})
     @action(detail=True, methods=["get", "post"], pagination_class=None, filter_backends=())
     def revisions(self, request: Request, pk: str) -> Response:
-        """All revisions, oldest first; or another one."""
+        """All revisions, oldest first; or another one.
+
+        Where somebody else may be drawing too, send `If-Match` with the piece's ETag: 412 when another
+        revision was saved since, and nothing of either is lost.
+        """
         piece = self.get_object()
         if request.method == "GET":
             return Response(RevisionSerializer(piece.revisions.order_by("number"), many=True).data)

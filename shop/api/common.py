@@ -62,7 +62,10 @@ COMPONENTS = {
     "parameters": {
         name.replace("-", ""): {"name": name, "in": "header", "required": False, **header(said)}
         for name, said in (
-            ("If-Match", "The ETag that was read, or `*` for whatever stands."),
+            (
+                "If-Match",
+                "The ETag that was read of what is changed or added to, or `*` for whatever stands.",
+            ),
             ("If-None-Match", "The ETag that was read: 304 where nothing changed."),
             ("Idempotency-Key", 'A quoted string, unlike any other: `"8e03978e-…"`. Kept for 24 hours.'),
         )

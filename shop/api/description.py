@@ -19,7 +19,7 @@ class Description(AutoSchema):
         operation = super().get_operation(*args, **kwargs)
         if operation is not None:
             tagged = isinstance(self.view, Tagged)
-            for name in _parameters(self.method, tagged):
+            for name in _parameters(self.method, self.path, tagged):
                 reference = {"$ref": f"#/components/parameters/{name}"}
                 operation.setdefault("parameters", []).append(reference)
             self._answers(operation["responses"], tagged)
@@ -40,9 +40,9 @@ class Description(AutoSchema):
             responses.setdefault(code, {"$ref": f"#/components/responses/{REFUSALS[code][0]}"})
 
 
-def _parameters(method: str, tagged: bool) -> list[str]:
+def _parameters(method: str, path: str, tagged: bool) -> list[str]:
     if method == "POST":
-        return ["IdempotencyKey"]
+        return ["IdempotencyKey", *(["IfMatch"] if tagged and "{" in path else [])]
     if not tagged:
         return []
     return ["IfMatch"] if method in CHANGES else ["IfNoneMatch"]

@@ -34,6 +34,19 @@ def test_a_piece_is_saved_and_revised(api: Api, rowan: Any) -> None:
     assert [piece["newest_number"] for piece in listed] == [2]
 
 
+def test_a_revision_rests_on_the_piece_that_was_read(api: Api, rowan: Any) -> None:
+    client = api(rowan)
+    at = f"/api/v1/pieces/{saved(client, SOUND)['piece']}"
+    read = client.get(at)["ETag"]
+    theirs, ours = SOUND | {"thickness": 50}, SOUND | {"thickness": 60}
+    assert client.post(f"{at}/revisions", {"document": theirs}, headers={"if-match": read}).status_code == 201
+    late = client.post(f"{at}/revisions", {"document": ours}, headers={"if-match": read})
+    assert (late.status_code, late.json()["code"]) == (412, "stale")
+    assert [one["document"]["thickness"] for one in client.get(f"{at}/revisions").json()] == [40, 50]
+    now = client.get(at)["ETag"]
+    assert client.post(f"{at}/revisions", {"document": ours}, headers={"if-match": now}).status_code == 201
+
+
 def test_a_piece_that_cannot_be_cast_is_not_saved(api: Api, rowan: Any) -> None:
     client = api(rowan)
     answer = client.post("/api/v1/pieces", {"document": SOUND | {"thickness": 0}})
