@@ -9,6 +9,7 @@ from datetime import UTC, date, datetime
 from decimal import Decimal
 
 import pytest
+from django.conf import settings
 from django.db import transaction
 from django.test import Client as Browser
 from django.urls import URLPattern, URLResolver, get_resolver
@@ -41,6 +42,8 @@ class World:
     """What the addresses are filled in with."""
 
     people: dict[str, User]
+    sessions: dict[str, str]
+    """Signed in once for all requests."""
     draft: Quote
     issued: Quote
     job: Job
@@ -50,7 +53,7 @@ class World:
         """Somebody's browser, a stranger's for `-`."""
         browser = Browser(raise_request_exception=False)
         if who != "-":
-            browser.force_login(self.people[who])
+            browser.cookies[settings.SESSION_COOKIE_NAME] = self.sessions[who]
         return browser
 
     def address(self, route: str) -> str:
@@ -140,4 +143,11 @@ def built_world() -> World:
         "operations.code": operation.code,
         "look-back.code": operation.code,
     }
-    return World(people, draft, demo.issued.quote, job, values)
+    sessions = {who: _session_of(user) for who, user in people.items()}
+    return World(people, sessions, draft, demo.issued.quote, job, values)
+
+
+def _session_of(user: User) -> str:
+    browser = Browser()
+    browser.force_login(user)
+    return browser.cookies[settings.SESSION_COOKIE_NAME].value
