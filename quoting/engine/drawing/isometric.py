@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from functools import lru_cache
 from itertools import pairwise
@@ -56,15 +56,13 @@ def isometric(
     if inlays:
         solid = replace(solid, voids=tuple(void for void in solid.voids if not _set_in(void)))
     bodies = bodies_of(solid)
-    whole = silhouette(bodies)
-    x0, y0, x1, y1 = whole.bounds
+    x0, y0, x1, y1 = _bounds(bodies)
     room = style.width - 2 * style.margin
     scale = min(room / (x1 - x0), (room * 0.62) / (y1 - y0))
     least_mm = _LEAST_GAP / scale
     treated = _is_treated(solid, least_mm)
-    if treated:
-        bodies = bodies_of(solid, least_mm)
-        whole = covered(solid, bodies, least_mm)
+    bodies = bodies_of(solid, least_mm) if treated else bodies
+    whole = covered(solid, bodies, least_mm) if treated else silhouette(bodies)
 
     def lay(point: Point) -> Point:
         return ((point[0] - x0) * scale, (point[1] - y0) * scale)
@@ -170,22 +168,38 @@ def silhouette(bodies: Sequence[Body]) -> BaseGeometry:
     return shapely.union_all([_swept(body) for body in bodies])
 
 
+def _bounds(bodies: Sequence[Body]) -> tuple[float, float, float, float]:
+    """How far the bodies reach in projection, at full size."""
+    there = [body for body in bodies if not body.plan.is_empty]
+    ends = [_projected(body.plan, z).bounds for body in there for z in (body.top, body.bottom)]
+    x0, y0, x1, y1 = zip(*ends, strict=True)
+    return min(x0), min(y0), max(x1), max(y1)
+
+
 def _swept(body: Body) -> BaseGeometry:
     shapes = [_projected(body.plan, body.top), _projected(body.plan, body.bottom)]
     for part in polygons_in(body.plan):
         ring = shapely.get_coordinates(part.exterior)
         across, up = (ring[:, 0] + ring[:, 1]) * isometry.COS, (ring[:, 0] - ring[:, 1]) * isometry.SIN
         upper, lower = (np.column_stack((across, up + z)) for z in (body.top, body.bottom))
-        corners = np.stack((upper[:-1], upper[1:], lower[1:], lower[:-1], upper[:-1]), axis=1)
-        walls = np.asarray(shapely.polygons(corners))
-        shapes += list(walls[shapely.area(walls) > 1e-9])
+        shapes += [
+            shapely.polygons(np.concatenate((upper[first : last + 1], lower[first : last + 1][::-1])))
+            for first, last in _one_way(across)
+        ]
     return shapely.union_all(shapes)
+
+
+def _one_way(across: isometry.Floats) -> Iterator[tuple[int, int]]:
+    """First and last points of the stretches along which a ring runs to one side: each is one wall."""
+    ways = np.sign(np.where(np.abs(np.diff(across)) > 1e-9, np.diff(across), 0.0))
+    stops = [0, *(np.flatnonzero(ways[1:] != ways[:-1]) + 1).tolist(), len(ways)]
+    return ((first, last) for first, last in pairwise(stops) if ways[first] != 0.0)
 
 
 def _projected(plan: BaseGeometry, z: float) -> BaseGeometry:
     def lay(points: isometry.Floats) -> isometry.Floats:
         x, y = points[:, 0], points[:, 1]
-        return shapely.get_coordinates(shapely.points((x + y) * isometry.COS, (x - y) * isometry.SIN + z))
+        return np.column_stack(((x + y) * isometry.COS, (x - y) * isometry.SIN + z))
 
     return shapely.transform(plan, lay)
 

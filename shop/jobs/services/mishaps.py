@@ -45,7 +45,8 @@ def record_mishap(told: Happened, *, by: Person, now: datetime, key: str = "") -
         return known
     job = held_open(piece.job)
     if not 1 <= told.castings <= piece.quantity:
-        refuse("castings", f"From 1 to {piece.quantity}, as many as are made.", "out_of_range", told.castings)
+        most = f"from 1 to {piece.quantity}, as many as are made" if piece.quantity > 1 else "only 1 is made"
+        refuse("castings", f"How many pieces: {most}.", "out_of_range", told.castings)
     if told.on > timezone.localdate(now) + timedelta(days=1):
         refuse("happened_on", "This day has not come yet.", "future", told.on)
     row = Mishap(

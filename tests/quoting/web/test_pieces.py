@@ -105,8 +105,11 @@ def test_a_piece_is_labelled_put_away_and_found(owner: Browser, hearth: PieceRev
 
 
 def test_a_piece_needs_a_name(owner: Browser, hearth: PieceRevision) -> None:
-    page = owner.post(f"/pieces/{hearth.piece_id}/details", {"name": " "}, follow=True).content.decode()
-    assert 'class="error"' in page
+    typed = {"name": " ", "labels": "hearths, for the quay"}
+    answer = owner.post(f"/pieces/{hearth.piece_id}/details", typed)
+    assert answer.status_code == 422
+    assert 'id="name-fault"' in answer.content.decode()
+    assert 'value="hearths, for the quay"' in answer.content.decode()
     assert SavedPiece.objects.get().name == "Corner hearth"
 
 
@@ -171,3 +174,11 @@ def test_the_sheet_says_when_it_can_be_ready_and_gives_its_drawings(
     assert owner.get(address)["Content-Type"] == "image/svg+xml"
     templates = owner.get(f"/api/v1/pieces/{hearth.piece_id}/templates.pdf")
     assert (templates.status_code == 200) is ("templates.pdf" in page) is answer.context["traced"]
+
+
+def test_on_a_phone_the_cautions_are_one_line_between_the_figures_and_the_form(owner: Browser) -> None:
+    page = owner.get("/pieces/new?example=reading-room-table").content.decode()
+    fold = page[page.index('<details class="phone-only caution-fold">') :]
+    assert "for this piece</strong>" in fold[: fold.index("</summary>")]
+    assert page.index('<dl class="cells">') < page.index("caution-fold") < page.index('class="board-form"')
+    assert page[: page.index("caution-fold")].count('class="desk-only"') == 1

@@ -140,7 +140,7 @@ def test_one_of_four_lost_is_a_quarter_of_the_material(people: dict[str, Any]) -
 
 
 def test_a_mishap_of_more_castings_than_are_made_is_refused(job: Job, op: Op, people: dict[str, Any]) -> None:
-    with pytest.raises(Refused, match="From 1 to 1"):
+    with pytest.raises(Refused, match="How many pieces: only 1 is made"):
         record_mishap(Happened(op("TURN"), "Two?", "recast", TODAY, castings=2), by=people["bench"], now=NOW)
     assert Mishap.objects.count() == 0
 
