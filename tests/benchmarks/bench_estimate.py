@@ -30,6 +30,7 @@ from quoting.engine.estimate.report import report  # noqa: E402
 from quoting.engine.estimate.what_if import what_if  # noqa: E402
 from quoting.engine.plane import contour, corners  # noqa: E402
 from quoting.engine.pricing import costs  # noqa: E402
+from quoting.engine.spec import footprints  # noqa: E402
 from quoting.engine.spec.parse import parse_piece  # noqa: E402
 from quoting.engine.takeoff import effort  # noqa: E402
 from tests.quoting.engine.estimate.told import known  # noqa: E402
@@ -56,7 +57,8 @@ class Bare(APIView):
 def forget() -> None:
     """Forget what earlier runs found."""
     plans = (corners.walk, corners.bends, corners.area_and_moments, contour.segments_of)
-    for remembered in (effort.sheets, effort.bars, *plans, costs._mean):
+    regions = (footprints.region_of, footprints._through_part)
+    for remembered in (effort.sheets, effort.bars, *plans, *regions, costs._mean):
         remembered.cache_clear()
 
 

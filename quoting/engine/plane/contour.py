@@ -281,7 +281,10 @@ def _(shape: Polygon) -> tuple[Contour, Point]:
 
 
 def to_polygon(contour: Contour, chord_mm: float = 0.05) -> shapely.Polygon:
-    """The contour as a shapely polygon of chords, for plan booleans and distances, never for measures."""
+    """The contour as a shapely polygon of chords that stray at most `chord_mm` from it.
+
+    For plan booleans and distances, never for measures.
+    """
     import shapely
 
-    return shapely.Polygon(contour.points(chord_mm))
+    return shapely.polygons(contour.points(chord_mm))

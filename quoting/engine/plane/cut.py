@@ -33,7 +33,7 @@ class CutContour:
             self.low_mm, self.high_mm = self._oval.low_mm, self._oval.high_mm
         else:
             # Arcs are split at their extremes, so the ends of the pieces reach as far as the contour does.
-            alongs = [piece.start[0] for piece in self.pieces]
+            alongs = [piece[0] for piece in self.pieces]
             self.low_mm, self.high_mm = min(alongs), max(alongs)
 
     @cached_property
@@ -56,13 +56,13 @@ class CutContour:
             return 0.0, 0.0
         if self._oval is not None:
             return self._oval.beyond(at_mm)
-        area, moment = beyond(self.columns, np.array([at_mm]))
-        return math.fsum(area[0].tolist()), math.fsum(moment[0].tolist())
+        area, moment = beyond(self.columns, np.array([at_mm]), np.ones(len(self.pieces)))
+        return float(area[0]), float(moment[0])
 
     @property
     def breaks(self) -> tuple[float, ...]:
         """Where along the axis the outline changes its course: ends of sides and arcs, and both extremes."""
-        return tuple(sorted({self.low_mm, self.high_mm, *(p.start[0] for p in self.pieces)}))
+        return tuple(sorted({self.low_mm, self.high_mm, *(piece[0] for piece in self.pieces)}))
 
 
 class _Oval:

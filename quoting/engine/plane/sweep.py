@@ -50,17 +50,15 @@ class Columns:
             cy=self.cy + by * rates.cy,
         )
 
-    def rows(self, kept: NDArray[np.bool_]) -> Columns:
-        """The pieces of some rows only."""
-        return replace(
-            self,
-            x0=self.x0[kept],
-            y0=self.y0[kept],
-            x1=self.x1[kept],
-            y1=self.y1[kept],
-            cx=self.cx[kept],
-            cy=self.cy[kept],
-        )
+    def rising(self) -> NDArray[np.bool_]:
+        """Of one row for all cuts: not the lines along the axis, which add nothing to what lies beyond."""
+        return np.asarray((self.radius > 0.0) | (self.y0 != self.y1), dtype=np.bool_)
+
+    def only(self, kept: NDArray[np.bool_]) -> Columns:
+        """Of one row for all cuts: some pieces only."""
+        values = (self.x0, self.y0, self.x1, self.y1, self.cx, self.cy, self.radius, self.bow, self.lens)
+        x0, y0, x1, y1, cx, cy, radius, bow, lens = (each[kept] for each in values)
+        return Columns(x0, y0, x1, y1, cx, cy, radius, bow, lens, self.hand)
 
     def rates_to(self, other: Columns, over: float) -> Columns:
         """How fast the pieces move towards those of `other`, `over` away: same pieces, same radii."""
@@ -89,8 +87,7 @@ class Meets:
 
 def columns(pieces: Sequence[CutPiece], axis: Axis) -> Columns:
     """Lines and arcs as columns."""
-    rows = [(*p.start, *p.end, *(p.centre or (0.5 * (p.start[0] + p.end[0]), 0.0)), p.radius) for p in pieces]
-    x0, y0, x1, y1, cx, cy, radius = np.array(rows, dtype=np.float64).reshape(len(pieces), 7).T
+    x0, y0, x1, y1, cx, cy, radius = np.array(pieces, dtype=np.float64).reshape(len(pieces), 7).T
     ends = (x0 - cx, y0 - cy, x1 - cx, y1 - cy)
     bow, lens = (np.where(radius > 0.0, swept, 0.0) for swept in _swept(radius, *ends))
     hand = 1.0 if axis == "x" else -1.0
@@ -145,10 +142,10 @@ def summed(values: Floats, cut: Numbers, cuts: int) -> Floats:
     return np.bincount(cut, values, cuts).astype(np.float64, copy=False)  # whole numbers where empty
 
 
-def beyond(pieces: Columns, at: Floats) -> tuple[Floats, Floats]:
-    """What each piece adds to the area beyond each cut in mm², and to its first moment about it in mm³.
+def beyond(pieces: Columns, at: Floats, weights: Floats) -> tuple[Floats, Floats]:
+    """The area beyond each cut in mm², and its first moment about it in mm³: of each piece its weight times.
 
-    ∫X dY and ½∫X² dY along what of the piece lies beyond, X measured from the cut. From a piece's middle m,
+    ∫X dY and ½∫X² dY along what of the pieces lies beyond, X measured from the cut. From a piece's middle m,
     with b = ∫(X − m)dY and l = ∫(X − m)²dY: m·ΔY + b and ½(m²·ΔY + 2m·b + l).
     """
     out0, out1 = pieces.x0 <= at[:, None], pieces.x1 <= at[:, None]
@@ -157,11 +154,14 @@ def beyond(pieces: Columns, at: Floats) -> tuple[Floats, Floats]:
     lens = np.where(pieces.radius > 0.0, pieces.lens, rise * run * run / 12.0)
     area = middle * rise + pieces.bow
     moment = 0.5 * (middle * (area + pieces.bow) + lens)
-    neither = out0 & out1
-    area[neither] = moment[neither] = 0.0
+    inside = ~(out0 | out1)
     cut, piece = np.nonzero(out0 != out1)
-    area[cut, piece], moment[cut, piece] = _clipped(pieces, at, cut, piece, out0[cut, piece])
-    return pieces.hand * area, pieces.hand * moment
+    clipped = _clipped(pieces, at, cut, piece, out0[cut, piece])
+    first, second = (
+        (whole * inside) @ weights + summed(part * weights[piece], cut, len(at))
+        for whole, part in zip((area, moment), clipped, strict=True)
+    )
+    return pieces.hand * first, pieces.hand * second
 
 
 def _clipped(

@@ -7,51 +7,48 @@ from __future__ import annotations
 
 import math
 from itertools import pairwise
-from typing import Literal, NamedTuple
+from typing import Literal
 
 from quoting.engine.plane import corners
 from quoting.engine.plane.contour import Contour, Ellipse
-from quoting.engine.plane.shapes import Point
 
 Axis = Literal["x", "y"]
 
 
-class CutPiece(NamedTuple):
-    """A line, or an arc that does not turn back; coordinates are (along the axis, across it)."""
-
-    start: Point
-    end: Point
-    centre: Point | None = None
-    radius: float = 0.0
+CutPiece = tuple[float, float, float, float, float, float, float]
+"""A line, or an arc that does not turn back, in coordinates (along the axis, across it): both of its start,
+both of its end, both of an arc's centre (a line's middle and 0), the radius (0 for a line)."""
 
 
 def pieces_of(contour: Contour, axis: Axis) -> tuple[CutPiece, ...]:
     """The lines and arcs of a contour, in its order, arcs split where they turn back; none of an oval."""
     if contour.curve is not None:
         return _quarters(contour.curve, axis) if contour.curve.round else ()
-    i = 0 if axis == "x" else 1
-    j = 1 - i
-    stops: list[tuple[Point, Point | None, float]] = []
-    for part in corners.walk(contour.ring):
-        end = (part.end[i], part.end[j])
-        if part.bend is None or part.centre is None:
-            stops.append((end, None, 0.0))
-            continue
-        radius = part.bend.corner.radius_mm
-        centre = (part.centre[i], part.centre[j])
-        before, after = part.bend.before[i], part.bend.after[i]
-        if before * after < 0.0:
-            stops.append(((centre[0] + math.copysign(radius, before), centre[1]), centre, radius))
-        stops.append((end, centre, radius))
+    i, j = (0, 1) if axis == "x" else (1, 0)
+    ring = corners.walk(contour.ring)
+    out: list[CutPiece] = []
     # Each begins where the one before it ends, to the last bit, or a cut just there would slip between them.
-    starts = [stops[-1][0], *(end for end, _, _ in stops[:-1])]
-    return tuple(CutPiece(start, *stop) for start, stop in zip(starts, stops, strict=True))
+    x, y = ring[-1].end[i], ring[-1].end[j]
+    for part in ring:
+        to_x, to_y = part.end[i], part.end[j]
+        if part.bend is None or part.centre is None:
+            out.append((x, y, to_x, to_y, 0.5 * (x + to_x), 0.0, 0.0))
+        else:
+            arc = (part.centre[i], part.centre[j], part.bend.corner.radius_mm)
+            before, after = part.bend.before[i], part.bend.after[i]
+            if before * after < 0.0:
+                extreme = arc[0] + math.copysign(arc[2], before)
+                out.append((x, y, extreme, arc[1], *arc))
+                x, y = extreme, arc[1]
+            out.append((x, y, to_x, to_y, *arc))
+        x, y = to_x, to_y
+    return tuple(out)
 
 
 def _quarters(curve: Ellipse, axis: Axis) -> tuple[CutPiece, ...]:
     (x, y), r = curve.centre, curve.reach_mm(0.0)
-    ring: list[Point] = [(x + r, y), (x, y + r), (x - r, y), (x, y - r), (x + r, y)]
+    ring = [(x + r, y), (x, y + r), (x - r, y), (x, y - r), (x + r, y)]
     if axis == "y":
         x, y = y, x
         ring = [(b, a) for a, b in ring]
-    return tuple(CutPiece(start, end, (x, y), r) for start, end in pairwise(ring))
+    return tuple((*start, *end, x, y, r) for start, end in pairwise(ring))

@@ -26,20 +26,7 @@ class Slices:
     cut: NDArray[np.intp]
     z_mm: Floats
     weight_mm: Floats
-    in_slab: NDArray[np.bool_]
-    """Taken from the slab rather than from what hangs below it."""
     pieces: Columns
-
-    def after_first(self) -> Slices:
-        """The slices of all cuts but the first, as if it had not been asked for."""
-        kept = self.cut > 0
-        return Slices(
-            self.cut[kept] - 1,
-            self.z_mm[kept],
-            self.weight_mm[kept],
-            self.in_slab[kept],
-            self.pieces.rows(kept),
-        )
 
 
 class Leaning:
@@ -75,7 +62,6 @@ class Leaning:
             cut=rows,
             z_mm=z,
             weight_mm=np.concatenate((straight[1], eased[1])),
-            in_slab=z <= self._body.top_mm,
             pieces=self._mouth.moved(self._rates, z[:, None]),
         )
 

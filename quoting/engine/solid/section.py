@@ -64,14 +64,6 @@ class Section:
 
 
 @dataclass(frozen=True, slots=True)
-class Beyond:
-    """What lies beyond a cut (x > at, or y > at): volume in mm³, its first moment about the cut in mm⁴."""
-
-    volume_mm3: float
-    moment_mm4: float
-
-
-@dataclass(frozen=True, slots=True)
 class Cuts:
     """Many cuts at once, one an entry; figures as in `Section`."""
 
@@ -119,24 +111,22 @@ class Slicer:
     def __init__(self, solid: Solid, axis: Axis) -> None:
         self._solid, self._axis = solid, axis
         ready: dict[int, CutContour] = {}
-        weights: dict[tuple[int, int], Weights] = {}
+        weights: dict[int, Weights] = {}
         for layer in solid.layers:
             if not layer.leaning:
-                if id(layer.contour) not in ready:
-                    ready[id(layer.contour)] = CutContour(layer.contour, axis)
-                key = (id(layer.contour), layer.below)
+                key = id(layer.contour)
+                if key not in ready:
+                    ready[key] = CutContour(layer.contour, axis)
                 w0, w1, w2 = weights.get(key, (0.0, 0.0, 0.0))
                 weights[key] = (
                     w0 + layer.sign * layer.depth_mm,
                     w1 + layer.sign * layer.depth1_mm2,
                     w2 + layer.sign * layer.depth2_mm3,
                 )
-        stack = [(ready[key[0]], key[1], weight) for key, weight in weights.items()]
+        stack = [(ready[key], weight) for key, weight in weights.items()]
         self._stack = Stack([part for part in stack if part[0].pieces], axis)
         self._ovals = tuple(part for part in stack if not part[0].pieces)
-        self._leaning = tuple(
-            (n, Leaning(body, axis)) for n, body in enumerate(solid.troughs, 1) if body.trough.taper_deg > 0.0
-        )
+        self._leaning = tuple(Leaning(body, axis) for body in solid.troughs if body.trough.taper_deg > 0.0)
         self._voids = tuple((void, ready[id(void.contour)]) for void in solid.voids)
         self._troughs = tuple((body, ready[id(body.outer)]) for body in solid.troughs)
         self._levels = tuple(ready[id(contour)] for contour in solid.drop_band or (solid.outline,))
@@ -159,15 +149,24 @@ class Slicer:
         at = np.array(places_mm, dtype=np.float64)
         return self._cuts(at, self._slices(at))
 
-    def survey(self, places_mm: Sequence[float]) -> tuple[Cuts, Floats, Floats]:
-        """The properties of many cuts, and what lies `beyond` the near end and then each of them."""
-        at = np.array((self.span_mm[0], *places_mm), dtype=np.float64)
+    def survey(self, places_mm: Sequence[float]) -> tuple[Cuts, Floats]:
+        """The properties of many cuts, and the first moment in mm⁴ of what lies beyond each of them."""
+        at = np.array(places_mm, dtype=np.float64)
         slices = self._slices(at)
-        cuts = self._cuts(at[1:], [each.after_first() for each in slices])
-        return cuts, *self._beyond(at, slices)
+        return self._cuts(at, slices), self._beyond(at, slices)[1]
+
+    def whole(self) -> tuple[float, float]:
+        """Volume of the solid in mm³, and its first moment in mm⁴ about the near end of the span."""
+        volumes, moments = [], []
+        for layer in self._solid.layers:
+            area, mx, my = layer.contour.moments
+            volumes.append(layer.sign * layer.depth_mm * area)
+            moments.append(layer.sign * layer.depth_mm * (mx if self._axis == "x" else my))
+        volume = math.fsum(volumes)
+        return volume, math.fsum(moments) - self.span_mm[0] * volume
 
     def _slices(self, at: Floats) -> list[Slices]:
-        return [leaning.slices(at) for _, leaning in self._leaning]
+        return [leaning.slices(at) for leaning in self._leaning]
 
     def _cuts(self, at: Floats, leaning: Sequence[Slices]) -> Cuts:
         low, high = self._extent(at)
@@ -180,7 +179,7 @@ class Slicer:
             width, first, second = (part * weight_mm for part in chord_integrals(met, middle[slices.cut]))
             for n, part in enumerate((width, width * z, width * z * z, first, second)):
                 total[n] -= summed(part, row, len(at))
-        for oval, _, weight in self._ovals:
+        for oval, weight in self._ovals:
             for n, place in enumerate(at.tolist()):
                 total[:, n] += _oval_integrals(oval.chords(place), weight, float(middle[n]))
         area, qz, izz, qu, iuu = total
@@ -212,36 +211,29 @@ class Slicer:
         return np.minimum.reduceat(met.across, first), np.maximum.reduceat(met.across, first)
 
     def beyond(self, places_mm: Sequence[float]) -> tuple[Floats, Floats]:
-        """What lies beyond each cut, volume in mm³ and first moment in mm⁴: of slab and drop edge in the
-        first row, then of what hangs below at each trough.
-        """
+        """What lies beyond each cut: volume in mm³ and first moment about it in mm⁴."""
         at = np.array(places_mm, dtype=np.float64)
         return self._beyond(at, self._slices(at))
 
     def _beyond(self, at: Floats, leaning: Sequence[Slices]) -> tuple[Floats, Floats]:
-        bodies = len(self._solid.troughs) + 1
-        volume, moment = self._stack.beyond(at, bodies)
-        for (number, _), slices in zip(self._leaning, leaning, strict=True):
-            found = beyond(slices.pieces, at[slices.cut])
-            areas, moments = (part.sum(axis=1) * slices.weight_mm for part in found)
-            for body, chosen in ((0, slices.in_slab), (number, ~slices.in_slab)):
-                cut = slices.cut[chosen]
-                volume[body] -= summed(areas[chosen], cut, len(at))
-                moment[body] -= summed(moments[chosen], cut, len(at))
-        for oval, below, weight in self._ovals:
+        volume, moment = self._stack.beyond(at)
+        for slices in leaning:
+            found = beyond(slices.pieces, at[slices.cut], np.ones(len(slices.pieces.radius)))
+            areas, moments = (part * slices.weight_mm for part in found)
+            volume -= summed(areas, slices.cut, len(at))
+            moment -= summed(moments, slices.cut, len(at))
+        for oval, weight in self._ovals:
             for n, place in enumerate(at.tolist()):
                 area, first = oval.beyond(place)
-                volume[below, n] += weight[0] * area
-                moment[below, n] += weight[0] * first
+                volume[n] += weight[0] * area
+                moment[n] += weight[0] * first
         return volume, moment
 
     def _heights(self, at: Floats) -> Floats:
         height = np.full_like(at, self._solid.thickness_mm)
         drop = self._solid.piece.drop_edge
         if drop is not None:
-            outer, inner = (
-                np.array([_width(level.chords(place)) for place in at.tolist()]) for level in self._levels
-            )
+            outer, inner = (_widths(level, at) for level in self._levels)
             height[outer - inner > 1e-9] = max(drop.depth_mm, self._solid.thickness_mm)
         for body, cut in self._troughs:
             through = (at > cut.low_mm) & (at <= cut.high_mm)
@@ -291,6 +283,13 @@ def _width(chords: Chords) -> float:
     return math.fsum(end - start for start, end in chords)
 
 
+def _widths(contour: CutContour, at: Floats) -> Floats:
+    if not contour.pieces:
+        return np.array([_width(contour.chords(place)) for place in at.tolist()])
+    met = crossings(contour.columns, at)
+    return summed(met.sign * met.across, met.cut, len(at))
+
+
 def _oval_integrals(chords: Chords, weight: Weights, middle: float) -> tuple[float, ...]:
     """Area, ∫z dA, ∫z² dA, ∫u dA, ∫u² dA, with u measured across from `middle`."""
     w0, w1, w2 = weight
@@ -321,9 +320,9 @@ def stations(solid: Solid, axis: Axis) -> tuple[float, ...]:
 
 def volume_beyond(solid: Solid, axis: Axis, at_mm: float) -> float:
     """Concrete in mm³ beyond the cut (x > at, or y > at)."""
-    return math.fsum(slicer(solid, axis).beyond((at_mm,))[0][:, 0].tolist())
+    return float(slicer(solid, axis).beyond((at_mm,))[0][0])
 
 
 def moment_beyond(solid: Solid, axis: Axis, at_mm: float) -> float:
     """First moment in mm⁴ of that concrete about the cut: with density and g, its own weight's moment."""
-    return math.fsum(slicer(solid, axis).beyond((at_mm,))[1][:, 0].tolist())
+    return float(slicer(solid, axis).beyond((at_mm,))[1][0])

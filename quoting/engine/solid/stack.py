@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import pairwise
 
 import numpy as np
 
@@ -18,15 +17,14 @@ Weights = tuple[float, float, float]
 class Stack:
     """Contours with what each stands for: made ready for many cuts at once."""
 
-    __slots__ = ("_below", "_pieces", "_weights")
+    __slots__ = ("_depths", "_pieces", "_rising", "_weights")
 
-    def __init__(self, parts: Sequence[tuple[CutContour, int, Weights]], axis: Axis) -> None:
-        parts = sorted(parts, key=lambda part: part[1])
-        self._pieces = columns([piece for cut, _, _ in parts for piece in cut.pieces], axis)
-        counts = [len(cut.pieces) for cut, _, _ in parts]
-        weights = np.array([weight for _, _, weight in parts], dtype=np.float64).reshape(len(parts), 3)
-        self._weights = np.repeat(weights, counts, axis=0).T
-        self._below = np.repeat(np.array([below for _, below, _ in parts], dtype=np.intp), counts)
+    def __init__(self, parts: Sequence[tuple[CutContour, Weights]], axis: Axis) -> None:
+        self._pieces = columns([piece for cut, _ in parts for piece in cut.pieces], axis)
+        weights = np.array([weight for _, weight in parts], dtype=np.float64).reshape(len(parts), 3)
+        self._weights = np.repeat(weights, [len(cut.pieces) for cut, _ in parts], axis=0).T
+        rising = self._pieces.rising()
+        self._rising, self._depths = self._pieces.only(rising), self._weights[0, rising]
 
     def integrals(self, at: Floats, middle: Floats) -> Floats:
         """Area, ∫z dA, ∫z² dA, ∫u dA, ∫u² dA of each cut, five rows; u across from `middle`."""
@@ -36,9 +34,6 @@ class Stack:
         parts = (width * w0, width * w1, width * w2, first * w0, second * w0)
         return np.array([summed(part, met.cut, len(at)) for part in parts])
 
-    def beyond(self, at: Floats, bodies: int) -> tuple[Floats, Floats]:
-        """Volume beyond each cut and its first moment, one row for each of the `bodies`."""
-        found = [part * self._weights[0] for part in beyond(self._pieces, at)]
-        ends = np.searchsorted(self._below, np.arange(bodies + 1))
-        shares = [[part[:, start:end].sum(axis=1) for start, end in pairwise(ends)] for part in found]
-        return np.array(shares[0]), np.array(shares[1])
+    def beyond(self, at: Floats) -> tuple[Floats, Floats]:
+        """Volume beyond each cut and its first moment."""
+        return beyond(self._rising, at, self._depths)

@@ -54,11 +54,6 @@ def is_sound(contour: Contour) -> bool:
     return bool(shapely.area(shapely.polygons(ring)) > GUARD_MM * shapely.length(ring))
 
 
-def chorded(contour: Contour, chord_mm: float) -> shapely.Polygon:
-    """The contour as a polygon of chords that stray at most `chord_mm` from it."""
-    return shapely.polygons(contour.points(chord_mm))
-
-
 def _depth(path: str, depth_mm: float, thickness_mm: float, words: Words) -> list[Fault]:
     most = thickness_mm - LEAVE_BELOW_MM
     if depth_mm <= most + GUARD_MM:

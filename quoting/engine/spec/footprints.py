@@ -4,20 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Final
 
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from quoting.engine.plane.contour import Contour, NoRoom, contour_of
+from quoting.engine.plane.contour import Contour, NoRoom, contour_of, to_polygon
 from quoting.engine.plane.shapes import Round
 from quoting.engine.spec import types as spec
-from quoting.engine.spec.feature_rules import chorded, groove_polygon, mouth_of, outside_of, shrunk
+from quoting.engine.spec.feature_rules import groove_polygon, mouth_of, outside_of, shrunk
 from quoting.engine.spec.wording import COARSE_MM, GUARD_MM, KEEP_CLEAR_MM
 
 FINE_MM: Final = GUARD_MM / 5
 NEAR_MM: Final = 4 * COARSE_MM
+REMEMBERED: Final = 128
+"""Regions kept with what was drawn of them: a piece has some dozens."""
 
 
 @dataclass(frozen=True)
@@ -109,9 +111,10 @@ class Footprint:
         return self.widest if other.reaches_underside else self.region
 
 
+@lru_cache(maxsize=REMEMBERED)
 def region_of(contour: Contour) -> Region:
-    """A contour as a region."""
-    return Region(lambda chord_mm: chorded(contour, chord_mm), contour)
+    """A contour as a region, remembered: refusals and cautions look at the same ones."""
+    return Region(lambda chord_mm: to_polygon(contour, chord_mm), contour)
 
 
 def _shape_of(geometry: BaseGeometry) -> Region:
@@ -166,13 +169,10 @@ def _at_centre(
             return Footprint(path, "inlay", at, region, _through_part(sheet, feature.ledge_mm), 0.0, 0.0)
 
 
+@lru_cache(maxsize=REMEMBERED)
 def _through_part(sheet: Contour, ledge_mm: float) -> Region:
     """Below a backlit sheet; the sheet itself where its ledge is refused."""
-
-    def draw(chord_mm: float) -> BaseGeometry:
-        return chorded(shrunk(sheet, ledge_mm) or sheet, chord_mm)
-
-    return Region(draw)
+    return Region(lambda chord_mm: to_polygon(shrunk(sheet, ledge_mm) or sheet, chord_mm))
 
 
 def _trough(trough: spec.Trough, path: str) -> Iterator[Footprint]:

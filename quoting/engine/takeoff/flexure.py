@@ -114,9 +114,7 @@ def worst_bending(
 @lru_cache(maxsize=8)
 def _beam(solid: Solid, axis: Axis) -> _Beam:
     ready = slicer(solid, axis)
-    cuts, volumes, moments = ready.survey(ready.stations())
-    whole = float(volumes[:, 0].sum()), float(moments[:, 0].sum())
-    return _Beam(ready.span_mm[0], *whole, _profile(cuts, moments[:, 1:]))
+    return _Beam(ready.span_mm[0], *ready.whole(), _profile(*ready.survey(ready.stations())))
 
 
 @lru_cache(maxsize=16)
@@ -125,13 +123,12 @@ def _at_supports(solid: Solid, axis: Axis, supports_mm: tuple[float, float]) -> 
     places = [at for at in supports_mm if inner[0] < at < inner[-1]]
     if not places:
         return None
-    cuts, _, moments = slicer(solid, axis).survey(places)
-    return _profile(cuts, moments[:, 1:])
+    return _profile(*slicer(solid, axis).survey(places))
 
 
-def _profile(cuts: Cuts, moments_mm4: Floats) -> _Profile:
+def _profile(cuts: Cuts, beyond_mm4: Floats) -> _Profile:
     flat = np.minimum(cuts.s_flat_top_mm3, cuts.s_flat_bottom_mm3)
-    return _Profile(cuts.at_mm, flat, cuts.s_edge_mm3, moments_mm4.sum(axis=0))
+    return _Profile(cuts.at_mm, flat, cuts.s_edge_mm3, beyond_mm4)
 
 
 def rupture_mpa(mix: Mix, strength_mpa: float, depth_mm: float, rule: Rupture = "aci") -> float:
