@@ -11,6 +11,7 @@ import pytest
 from django.utils import timezone
 from playwright.sync_api import expect
 
+from catalog.models import ShopTerms
 from shop.jobs.models import Draw, Job, Mishap, Progress, TimeEntry
 from shop.jobs.planning import MaterialPlan, OperationPlan
 from shop.jobs.services.jobs import PieceWanted, open_by_hand
@@ -96,6 +97,29 @@ def test_entries_made_with_the_network_cut_are_sent_once(walk: Doing, job: Job) 
     assert 600 <= (stretch.seconds or 0) <= 660
     assert (Draw.objects.count(), Mishap.objects.count()) == (1, 1)
     assert Progress.objects.filter(operation__code="CUT", operation__mishap__isnull=True).exists()
+
+
+def test_a_us_shop_draws_in_pounds_with_and_without_a_signal(walk: Doing, job: Job) -> None:
+    ShopTerms.objects.update(unit_system="us")
+
+    def steps(visit: Visit) -> None:
+        page = visit.page
+        at_the_bench(visit, job.number)
+        page.reload()  # now the worker stands between
+        page.get_by_text("Draw material").click()
+        expect(page.locator("[data-counted]")).to_have_text("Counted in lb; a bag is 55.116 lb.")
+        page.context.set_offline(True)
+        page.get_by_label("Quantity").fill("50")
+        page.get_by_role("button", name="Book").click()
+        expect(page.locator("[data-kept]")).to_contain_text("1 entry is kept")
+        with page.expect_response("**/draws"):
+            page.context.set_offline(False)
+        expect(page.locator("[data-kept]")).to_be_empty()
+        forget_cut(visit)
+
+    walk(steps, "phone")
+    made = Draw.objects.get()
+    assert (made.quantity, made.unit) == (D("22.679619"), "kg")
 
 
 def test_a_draw_is_of_the_day_on_the_phone(walk: Doing, job: Job) -> None:

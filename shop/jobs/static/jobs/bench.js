@@ -150,6 +150,14 @@
     .filter((field) => field.value && !["hidden", "submit", "radio"].includes(field.type))
     .map((field) => (field.selectedOptions ? field.selectedOptions[0].text : field.value)).join("; ");
 
+  /* What a quantity counts is said at its field: the list of materials is too narrow on a phone to show it. */
+  function showCounted() {
+    const chosen = bench.querySelector("option[data-unit]:checked");
+    if (!chosen) return;
+    const { unit, pack } = chosen.dataset;
+    bench.querySelector("[data-counted]").textContent = `Counted in ${unit}${pack ? `; ${pack}` : ""}.`;
+  }
+
   function keep(form) {
     const kind = form.dataset.entry;
     const name = form.dataset.name || "";
@@ -229,9 +237,10 @@
     const around = form.closest("details");
     const pressed = around ? around.querySelector("summary") : event.submitter;
     lastPressed = pressed ? pressed.innerText : "";
-    if (around) { form.reset(); around.open = false; }
+    if (around) { form.reset(); showCounted(); around.open = false; }
     flush();
   });
+  bench.addEventListener("change", showCounted);
   window.addEventListener("online", flush);
   document.addEventListener("visibilitychange", () => { if (!document.hidden) flush(); });
   setInterval(flush, RETRY_MS);
@@ -244,6 +253,7 @@
   showRunningOfQueue();
   showQueue();
   showRefused();
+  showCounted();
   focusAgain();
   flush();
 })();
