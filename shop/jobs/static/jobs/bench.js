@@ -153,9 +153,10 @@
   /* What a quantity counts is said at its field: the list of materials is too narrow on a phone to show it. */
   function showCounted() {
     const chosen = bench.querySelector("option[data-unit]:checked");
-    if (!chosen) return;
+    const told = bench.querySelector("[data-counted]");
+    if (!chosen || !told) return;  // a page kept on the phone may be older than this script
     const { unit, pack } = chosen.dataset;
-    bench.querySelector("[data-counted]").textContent = `Counted in ${unit}${pack ? `; ${pack}` : ""}.`;
+    told.textContent = `Counted in ${unit}${pack ? `; ${pack}` : ""}.`;
   }
 
   function keep(form) {
