@@ -9,7 +9,7 @@ from django.core.checks import CheckMessage, Error, Tags, register
 from django.db import DatabaseError
 
 from shop.accounts.models import User
-from shop.demo import DEMO_PASSWORD, scenario
+from shop.scenario import DEMO_PASSWORD, scenario
 
 
 @register(Tags.security, deploy=True)

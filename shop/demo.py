@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import dataclass
 from datetime import date
-from pathlib import Path
 from typing import Any
 
 from django.conf import settings
@@ -22,8 +20,7 @@ from quoting.services.pieces import save_piece
 from quoting.services.quotes import ItemWanted, draft_quote, issue_quote
 from shop.accounts.models import User
 from shop.demo_work import EARLIEST, load_work
-
-DEMO_PASSWORD = "ropewalk-demo"  # noqa: S105 - printed by quickstart, refused in production
+from shop.scenario import DEMO_PASSWORD, scenario, specification
 
 
 @dataclass(frozen=True)
@@ -34,20 +31,6 @@ class Demo:
     issued: IssuedQuote
     username: str
     password: str
-
-
-def scenario() -> dict[str, Any]:
-    """The scenario's document."""
-    path = Path(settings.BASE_DIR) / "fixtures" / "demo" / "scenario.json"
-    document: dict[str, Any] = json.loads(path.read_text(encoding="utf-8"))
-    return document
-
-
-def specification(name: str) -> dict[str, Any]:
-    """One of the example specifications by its file's name without the ending."""
-    path = Path(settings.BASE_DIR) / "fixtures" / "specifications" / f"{name}.json"
-    document: dict[str, Any] = json.loads(path.read_text(encoding="utf-8"))
-    return document
 
 
 def refuse_in_production() -> None:

@@ -15,6 +15,7 @@ application = get_wsgi_application()
 
 # Every page's code is loaded now and left out of later searches for garbage: going through it all takes a
 # tenth of a second, which somebody's answer would wait for.
-import_module(settings.ROOT_URLCONF)
+for code in (settings.ROOT_URLCONF, "quoting.documents.printer"):
+    import_module(code)
 gc.collect()
 gc.freeze()

@@ -9,7 +9,7 @@ from django.utils import timezone
 from hypothesis import settings as hypothesis_settings
 from pytest_django import Settings
 
-from quoting.documents import render
+from quoting.documents import printer
 from tests.clock import Clock
 
 # The check draws the same examples each time, so that a green run stays green;
@@ -20,7 +20,7 @@ hypothesis_settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "same"))
 
 
 PAPERS = Path(__file__).parent / "quoting" / "documents"
-remembered = lru_cache(maxsize=64)(render.printed)
+remembered = lru_cache(maxsize=64)(printer.printed)
 
 
 @pytest.fixture(autouse=True)
@@ -33,7 +33,7 @@ def quick_passwords(settings: Settings) -> None:
 def printed_once(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
     """The same words on the same paper are printed once for many tests; tests of papers print each time."""
     if not request.path.is_relative_to(PAPERS):
-        monkeypatch.setattr(render, "printed", remembered)
+        monkeypatch.setattr(printer, "printed", remembered)
 
 
 @pytest.fixture

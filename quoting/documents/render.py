@@ -1,32 +1,14 @@
-"""HTML to tagged PDF, with the network and the file system shut out.
-
-The only module that imports WeasyPrint. The renderer may fetch nothing but the project's own assets, by
-names such as `asset:print.css`, and the shop's logo, whose bytes it is given, as `picture:logo`: every other
-address stops the document.
-"""
+"""A paper's words and drawings made ready, then printed."""
 
 from __future__ import annotations
 
 import re
-from email.message import Message
-from io import BytesIO
-from pathlib import Path
 from typing import Any
-from urllib.parse import urlsplit
 
 from django.template.loader import render_to_string
-from weasyprint import CSS, HTML
-from weasyprint.text.fonts import FontConfiguration
-from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
 
 from catalog.selectors import Logo
 from quoting.engine.drawing.canvas import FONT
-from quoting.errors import DocumentRefused
-
-ASSETS = Path(__file__).resolve().parent / "assets"
-FONTS = Path(__file__).resolve().parent.parent / "static" / "quoting" / "fonts"
-LOGO = "picture:logo"
-_TYPES = {".css": "text/css", ".woff2": "font/woff2", ".svg": "image/svg+xml", ".png": "image/png"}
 
 # Drawings are lettered for any sans-serif; on paper they take the paper's own, which is narrower.
 _DRAWN_IN = f'font-family="{FONT}"'
@@ -36,65 +18,13 @@ _PRINTED_IN = f'font-family="Sheet, Sheet Extended, {FONT}"'
 _SAID_OF_DRAWING = re.compile(r"(<title[^>]*>[^<]*)</title><desc[^>]*>([^<]*)</desc>")
 
 
-class OwnAssets(URLFetcher):  # type: ignore[misc]
-    """Serves `asset:NAME` from the two asset folders, `picture:logo`; all else is refused, nothing opened."""
-
-    def __init__(self, logo: Logo | None = None) -> None:
-        super().__init__()
-        self.logo = logo
-        self.refused: list[str] = []
-        """Addresses asked for in vain: the library leaves a picture inside a drawing out without a word."""
-
-    def fetch(self, url: str, headers: dict[str, str] | None = None) -> URLFetcherResponse:
-        """Bytes of one asset. Raises FatalURLFetchingError for every other address."""
-        if url == LOGO and self.logo is not None:
-            return _answer(url, self.logo.media_type, self.logo.content)
-        parts = urlsplit(url)
-        name = parts.path.lstrip("/")
-        for folder in (ASSETS, FONTS):
-            file = folder / name
-            if (
-                parts.scheme == "asset"
-                and Path(name).name == name
-                and file.suffix in _TYPES
-                and file.is_file()
-            ):
-                return _answer(url, _TYPES[file.suffix], file.read_bytes())
-        self.refused.append(url[:200])
-        raise FatalURLFetchingError(f"a document may not fetch {url[:200]!r}")
-
-
-def _answer(url: str, media_type: str, content: bytes) -> URLFetcherResponse:
-    kept = Message()
-    kept["Content-Type"] = media_type
-    return URLFetcherResponse(url, BytesIO(content), kept)
-
-
 def pdf(template: str, context: dict[str, Any], *, paper: str, logo: Logo | None = None) -> bytes:
     """PDF/UA-1 bytes of `template`, on `paper` (`A4` or `Letter`), with the shop's logo where it has one.
 
     Raises DocumentRefused when the document asks for anything that is not the project's own.
     """
+    # The printer takes half a second to load, which a command that prints nothing need not wait for.
+    from quoting.documents import printer
+
     words = render_to_string(template, context | {"logo": logo}).replace(_DRAWN_IN, _PRINTED_IN)
-    return printed(_SAID_OF_DRAWING.sub(r"\1. \2</title>", words), paper, logo)
-
-
-def printed(words: str, paper: str, logo: Logo | None) -> bytes:
-    """The PDF of a page of HTML; raises DocumentRefused as `pdf` does."""
-    fetcher = OwnAssets(logo)
-    fonts = FontConfiguration()
-    page = f"@page {{ size: {'letter' if paper == 'Letter' else 'A4'} }}"
-    try:
-        sheets = [
-            CSS(string=page, url_fetcher=fetcher, font_config=fonts, base_url="asset:"),
-            CSS(
-                filename=str(ASSETS / "print.css"), url_fetcher=fetcher, font_config=fonts, base_url="asset:"
-            ),
-        ]
-        html = HTML(string=words, base_url="asset:", url_fetcher=fetcher)
-        written = html.write_pdf(stylesheets=sheets, font_config=fonts, pdf_variant="pdf/ua-1")
-    except FatalURLFetchingError as refusal:
-        raise DocumentRefused(str(refusal)) from refusal
-    if fetcher.refused:
-        raise DocumentRefused(f"a document may not fetch {fetcher.refused[0]!r}")
-    return bytes(written)
+    return printer.printed(_SAID_OF_DRAWING.sub(r"\1. \2</title>", words), paper, logo)

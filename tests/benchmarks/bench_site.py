@@ -84,7 +84,7 @@ def addresses(owner: Any, job: int) -> dict[str, Callable[[], object]]:
     """What is asked, by name; every answer is checked to be one."""
     from django.test import Client
 
-    from shop.demo import specification
+    from shop.scenario import specification
 
     browser = Client()
     browser.force_login(owner)

@@ -20,7 +20,8 @@ from django.test import Client as Browser
 from pytest_django import DjangoDbBlocker, Settings
 
 from shop.accounts.models import User
-from shop.demo import load_demo, specification
+from shop.demo import load_demo
+from shop.scenario import specification
 
 pytestmark = pytest.mark.django_db
 MOST_SECONDS = 25.0

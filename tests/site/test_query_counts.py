@@ -21,12 +21,13 @@ from quoting.services.pieces import save_piece
 from quoting.services.quotes import ItemWanted, LineWanted, draft_quote, issue_quote
 from quoting.services.sending import send_quote
 from shop.accounts.models import User
-from shop.demo import load_demo, specification
+from shop.demo import load_demo
 from shop.jobs.models import Job
 from shop.jobs.planning import OperationPlan
 from shop.jobs.services.draws import Drawn, record_draw
 from shop.jobs.services.jobs import PieceWanted, open_by_hand
 from shop.jobs.services.time import Work, add_minutes
+from shop.scenario import specification
 
 pytestmark = pytest.mark.django_db
 LISTS = (

@@ -16,7 +16,8 @@ from django.test import Client
 from catalog.models import MaterialPrice, OperationStandard, RoleRate
 from shop.accounts.models import User
 from shop.checks import no_demo_accounts
-from shop.demo import DEMO_PASSWORD, load_demo
+from shop.demo import load_demo
+from shop.scenario import DEMO_PASSWORD
 from tests.site.test_settings import PRODUCTION, manage
 
 GOOD = "trowel-and-float-9"
@@ -41,7 +42,7 @@ def test_a_demo_account_stops_deployment(db: None) -> None:
 def test_check_deploy_of_a_site_with_the_demo_in_it(tmp_path: Path) -> None:
     assert manage(["migrate", "--verbosity", "0"], {}, tmp_path).returncode == 0
     code = (
-        "from shop.accounts.models import User; from shop.demo import DEMO_PASSWORD as word;"
+        "from shop.accounts.models import User; from shop.scenario import DEMO_PASSWORD as word;"
         "User.objects.create_user('demo', word, role='owner')"
     )
     assert manage(["shell", "--no-imports", "-c", code], {}, tmp_path).returncode == 0

@@ -191,7 +191,7 @@ def test_no_picture_of_ours(sent: bytes, said: str) -> None:
 @pytest.mark.parametrize("whole", [jpeg((200, 200)), png((200, 200)), telling_jpeg()])
 def test_cut_off(whole: bytes) -> None:
     """Also where the library of the papers, which lets such files pass, was there first."""
-    importlib.import_module("quoting.documents.render")
+    importlib.import_module("quoting.documents.printer")
     ImageFile.LOAD_TRUNCATED_IMAGES = True
     for share in (0.1, 0.5, 0.9):
         assert refusal(whole[: int(len(whole) * share)])[0] == "damaged"

@@ -13,7 +13,8 @@ from catalog.services.materials import set_price
 from quoting.models import SavedPiece
 from quoting.selectors.library import reprice
 from quoting.selectors.pieces import newest_revisions
-from shop.demo import load_demo, specification
+from shop.demo import load_demo
+from shop.scenario import specification
 
 MONDAY = date(2026, 3, 2)
 SPRING = date(2026, 4, 1)

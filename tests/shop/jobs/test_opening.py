@@ -25,9 +25,9 @@ from quoting.services.quotes import (
     revise_quote,
     withdraw_quote,
 )
-from shop.demo import specification
 from shop.jobs.models import Job
 from shop.jobs.services.jobs import open_from_quote
+from shop.scenario import specification
 
 MONDAY = date(2026, 3, 2)
 LAST_DAY = MONDAY + timedelta(days=30)

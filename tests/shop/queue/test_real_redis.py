@@ -26,7 +26,7 @@ from quoting.errors import QueueUnavailable
 from quoting.selectors.price_book import price_book, shop_terms
 from quoting.services.pieces import save_piece
 from shop import celery
-from shop.demo import specification
+from shop.scenario import specification
 from tests.shop.queue.conftest import Serve, Work
 
 MONDAY = datetime.date(2026, 3, 2)

@@ -14,8 +14,8 @@ from django.core.management import CommandError, call_command
 from catalog.services.starter import load_starter
 from quoting.services.pieces import save_piece
 from shop import celery
-from shop.demo import specification
 from shop.env import Environment
+from shop.scenario import specification
 from tests.shop.queue.test_real_redis import MONDAY
 
 QUEUE = "shop.celery.run"

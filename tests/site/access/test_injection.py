@@ -7,71 +7,44 @@ the long fields also ask for a file and for addresses on this machine.
 from __future__ import annotations
 
 import csv
+import json
 import re
 import sys
 import threading
 from collections.abc import Iterator
-from decimal import Decimal
 from html.parser import HTMLParser
 from io import BytesIO, StringIO
+from typing import Any
 from xml.etree import ElementTree
 
 import pytest
-from django.apps import apps
-from django.db import models, transaction
-from django.utils import timezone
+from django.db import transaction
 from pikepdf import Pdf
 from pytest_django import DjangoDbBlocker
 
-from quoting.models import Client, Quote
-from quoting.services.links import create_link
-from quoting.services.pieces import save_piece
-from quoting.services.quotes import ItemWanted, LineWanted, ask_about_quote, draft_quote, issue_quote
-from shop.demo import specification
-from shop.jobs.services.jobs import open_from_quote
+from quoting.engine.spec.document import PieceDocument
+from shop.scenario import specification
 from tests.quoting.documents.words import words
-from tests.site.access.conftest import World, built_world
-from tests.site.access.rules import RULES
+from tests.site.access.conftest import World
+from tests.site.access.rules import OWN, RULES
+from tests.site.access.spoilt import HOSTILE, NOT_FREE, label, not_reached, spoilt, text_fields
 
 pytestmark = pytest.mark.django_db
-HOSTILE = '=1+1"><x9 onx9=1>{{99|add:918300}}'
-FETCHING = (
-    HOSTILE
-    + '<img src="file:///etc/hostname"><style>@import "http://127.0.0.1:9/x9.css";</style>'
-    + '<svg><image href="http://[::1]:9/x9.png"/></svg>\r\nATTENDEE:mailto:x9@shop.example'
-)
 WORKED_OUT = "918399"
 FORMULA = re.compile(r"^[=+@\t\r]|^-(?![\d.])")
-# Codes, keys, hashes and words of a fixed list: another text there is refused, or finds nothing.
-NOT_FREE = {
-    *(
-        "code",
-        "number",
-        "username",
-        "password",
-        "email",
-        "key",
-        "digest",
-        "currency",
-        "locale",
-        "role",
-        "stage",
-    ),
-    *(
-        "operation",
-        "back_to",
-        "unit",
-        "when",
-        "usage",
-        "finish_fill",
-        "holiday_region",
-        "kind",
-        "step",
-        "sha256",
-    ),
-    *("tax_category", "option", "request_sha256", "page", "message_id", "sent_to", "website"),
+CODES = {
+    "BarModel.bar",
+    "ExtraModel.material",
+    "ExtraModel.unit",
+    "FinishModel.sealer",
+    "InlayModel.material",
+    "InsertModel.material",
+    "LightingModel.strip",
+    "PieceDocument.mix",
+    "ReinforcementModel.mesh",
+    "TroughModel.mix",
 }
-LONG = 1000
+"""Texts of a specification that name something in the catalogue; any other is told as unknown."""
 
 reached: list[str] = []
 _watching = threading.local()
@@ -107,57 +80,8 @@ class Elements(HTMLParser):
 def hostile(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[World]:
     """The shop after an enemy has filled every form in."""
     with django_db_blocker.unblock(), transaction.atomic():
-        yield _spoilt(built_world())
+        yield spoilt()
         transaction.set_rollback(True)
-
-
-def _spoilt(world: World) -> World:
-    assert fill("catalog", "accounts") > 15
-    Client.objects.all().update(name=HOSTILE, contact_name=HOSTILE, note=FETCHING, address=FETCHING)
-    document = specification("reading-room-table") | {"name": HOSTILE}
-    owner = world.people["o"]
-    piece = save_piece(document, by=owner)
-    client = Client.objects.order_by("pk")[:1].get()
-    draft = draft_quote(
-        client,
-        title=HOSTILE,
-        quoted_on=timezone.localdate(),
-        items=[ItemWanted(piece, 1)],
-        lines=[LineWanted(HOSTILE, Decimal(5))],
-        note=FETCHING,
-        by=owner,
-    )
-    issued = issue_quote(draft, on=timezone.localdate(), by=owner)
-    ask_about_quote(issued.quote, question=FETCHING[:900], name=HOSTILE)
-    _, token = create_link(issued.quote, now=timezone.now(), by=owner)
-    job = open_from_quote(issued.quote, on=timezone.localdate(), by=owner)
-    assert fill("jobs") > 5
-    operation = job.pieces.order_by("pk")[:1].get().operations.order_by("pk")[:1].get()
-    values = world.values | {
-        "pieces.pk": str(piece.piece_id),
-        "quotes.pk": str(issued.quote.pk),
-        "jobs.pk": str(job.pk),
-        "number": job.number,
-        "token": token,
-        "operations.code": operation.code,
-    }
-    return World(world.people, Quote.objects.get(pk=world.draft.pk), issued.quote, job, values)
-
-
-def fill(*labels: str) -> int:
-    """Write the hostile text into every free field of these applications; return how many there are."""
-    count = 0
-    for model in apps.get_models():
-        if model._meta.app_label not in labels:
-            continue
-        for field in model._meta.local_concrete_fields:
-            free = isinstance(field, (models.CharField, models.TextField)) and not field.choices
-            if free and field.name not in NOT_FREE and not field.unique:
-                most = field.max_length or LONG
-                text = FETCHING if most >= LONG else HOSTILE
-                model._base_manager.update(**{field.name: text[:most]})
-                count += 1
-    return count
 
 
 def faults(route: str, media_type: str, body: bytes) -> Iterator[str]:
@@ -180,17 +104,60 @@ def faults(route: str, media_type: str, body: bytes) -> Iterator[str]:
         yield f"{route}: a line of its own"
 
 
+def addresses(world: World) -> Iterator[str]:
+    """Every address that an owner may read, and the answered quote's besides."""
+    for route, rule in (RULES | OWN).items():
+        if "o" in rule.get("GET", "") and not route.startswith(("admin/", "accounts/log", "api/v1/schema")):
+            yield world.address(route)
+    for at in ("quotes/{}/", "quotes/{}/traveller.pdf", "quotes/{}/paper.pdf", "api/v1/quotes/{}"):
+        yield "/" + at.format(world.values["answered"])
+
+
+def test_every_text_is_the_enemys(hostile: World) -> None:
+    """A column or a field of the specification that came later is in it, or is named as none to type in."""
+    assert {label(model, field) for model, field in text_fields()} >= NOT_FREE, "a column that is gone"
+    assert not_reached() == []
+
+
+def texts_of_a_specification() -> Iterator[str]:
+    """Yield the fields whose schema is a text of some length: not a word of a list, not a measure."""
+    whole = PieceDocument.model_json_schema()
+    for name, model in {**whole["$defs"], "PieceDocument": whole}.items():
+        for field, schema in model.get("properties", {}).items():
+            if any("maxLength" in one for one in (schema, *schema.get("anyOf", ()), schema.get("items", {}))):
+                yield f"{name}.{field}"
+
+
+def test_every_text_of_a_specification(hostile: World) -> None:
+    """Its name is kept and shown; a code that is none comes back in a refusal, on page and by API."""
+    assert {*texts_of_a_specification()} == {"PieceDocument.name", *CODES}
+    document = specification("reading-room-table") | {"name": HOSTILE, "mix": HOSTILE}
+    document["reinforcement"] = {"mesh": HOSTILE, "cover": 20, "bars": [{"bar": HOSTILE, "where": "outline"}]}
+    document["extras"] = [{"material": HOSTILE, "quantity": 1, "unit": HOSTILE}]
+    document["finish"] = {"sealer": HOSTILE, "coats": 2}
+    document["lighting"] = {"strip": HOSTILE}
+    for feature in document["features"]:
+        feature |= {key: HOSTILE for key in ("mix", "material") if key in feature}
+    browser = hostile.browser("o")
+    shown = 0
+    for at, sent in (("/pieces/preview", {"document": json.dumps(document)}), ("/api/v1/takeoff", document)):
+        as_json: dict[str, Any] = {"content_type": "application/json"} if "api" in at else {}
+        answer = browser.post(at, sent, **as_json)
+        assert answer.status_code < 500
+        assert list(faults(at, answer["Content-Type"], answer.content)) == []
+        shown += b"x9" in answer.content
+    assert shown > 0
+
+
 def test_nothing_takes_a_text_for_its_own(hostile: World) -> None:
     found: list[str] = []
     kinds: dict[str, int] = {}
     shown = 0
     reached.clear()
-    for route, rule in RULES.items():
-        if "o" not in rule.get("GET", "") or route.startswith(("admin/", "accounts/log", "api/v1/schema")):
-            continue
+    for route in addresses(hostile):
         _watching.on = True
         with transaction.atomic():
-            answer = hostile.browser("o").get(hostile.address(route))
+            answer = hostile.browser("o").get(route)
             body = b"".join(answer) if answer.streaming else answer.content
             transaction.set_rollback(True)
         _watching.on = False
