@@ -27,7 +27,7 @@ QUEUE = ("redis-server", ("redis-server", "valkey-server"))
 BROWSER_TESTS = "tests/browser"
 # As many at once as there are cores; each worker has a database of its own.
 EACH_CORE = ("--numprocesses=auto", "--dist=worksteal")
-NOT_ON_POSTGRES = ("engine", "__pycache__")
+NOT_ON_POSTGRES = ("engine", "documents", "queue", "__pycache__")
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,10 +79,14 @@ def steps_of_tests(pytest_args: Sequence[str]) -> list[Step]:
 
 
 def on_postgres() -> list[str]:
-    """Return the folders of tests that ask the database something; the engine and the browser do not."""
-    quoting = sorted(path for path in (settings.BASE_DIR / "tests" / "quoting").iterdir() if path.is_dir())
-    rooms = [f"tests/quoting/{path.name}" for path in quoting if path.name not in NOT_ON_POSTGRES]
-    return ["tests/postgres", "tests/catalog", *rooms, "tests/shop"]
+    """Return the folders of tests that ask the database something: not the engine's, not those of papers,
+    the queue and the browser.
+    """
+    rooms = (
+        path for place in ("quoting", "shop") for path in (settings.BASE_DIR / "tests" / place).iterdir()
+    )
+    asking = sorted(path for path in rooms if path.is_dir() and path.name not in NOT_ON_POSTGRES)
+    return ["tests/postgres", "tests/catalog", *(str(path.relative_to(settings.BASE_DIR)) for path in asking)]
 
 
 def run(step: Step) -> Outcome:
