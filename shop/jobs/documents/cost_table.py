@@ -44,7 +44,7 @@ Row = Mapping[str, Any]
 def report_csv(shown: Row) -> str:
     """The report as RFC 4180 text: a line for each figure of it, amounts in the currency of its first line.
 
-    Names are neutralised, so that no spreadsheet takes one for a formula; figures are plain numbers.
+    Texts are neutralised, so that no spreadsheet takes one for a formula; figures are plain numbers.
     """
     out = io.StringIO()
     writer = csv.DictWriter(out, HEADER, restval="", lineterminator="\r\n")
@@ -105,7 +105,7 @@ def _materials(shown: Row) -> Iterator[Row]:
             "piece": neutral(line["piece"]),
             "code": neutral(line["code"]),
             "name": neutral(line["name"]),
-            "unit": line["unit"],
+            "unit": neutral(line["unit"]),
             "planned quantity": line["planned_quantity"],
             "actual quantity": line["used_quantity"],
             "planned": line["planned_cost"],
