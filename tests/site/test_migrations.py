@@ -103,8 +103,11 @@ def test_the_program_before_works_on_the_tables_of_today() -> None:
 )
 def test_what_it_would_stumble_over(step: Operation, trouble: bool) -> None:
     state = ProjectState()
-    columns = [("id", models.AutoField(primary_key=True)), ("note", models.TextField(null=True))]
-    CreateModel("Tile", [*columns, ("side", models.IntegerField())]).state_forwards("floor", state)
-    migration = Migration("0002_next", "floor")
-    migration.operations = [step]
-    assert bool(list(troubles(migration, state))) is trouble
+    columns: list[tuple[str, AnyField]] = [
+        ("id", models.AutoField(primary_key=True)),
+        ("note", models.TextField(null=True)),
+        ("side", models.IntegerField()),
+    ]
+    CreateModel("Tile", columns).state_forwards("floor", state)
+    made = type("Migration", (Migration,), {"operations": [step]})("0002_next", "floor")
+    assert bool(list(troubles(made, state))) is trouble
