@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import shapely
 from shapely import affinity
 from shapely.geometry.base import BaseGeometry
@@ -23,13 +24,11 @@ def hatch_lines(face: BaseGeometry, spacing: float, angle_deg: float) -> tuple[t
     x0, y0, x1, y1 = turned.bounds
     first, last = math.ceil(y0 / spacing), math.floor(y1 / spacing)
     cos, sin = math.cos(math.radians(-angle_deg)), math.sin(math.radians(-angle_deg))
-    result = []
-    for number in range(first, last + 1):
-        y = number * spacing
-        met = turned.intersection(shapely.LineString(((x0 - 1, y), (x1 + 1, y))))
-        for piece in lines_in(met, 0.15):
-            (ax, ay), (bx, by) = piece[0], piece[-1]
-            result.append(
-                ((ax * cos - ay * sin, ax * sin + ay * cos), (bx * cos - by * sin, bx * sin + by * cos))
-            )
-    return tuple(result)
+    levels = np.arange(first, last + 1) * spacing
+    ends = np.stack(np.broadcast_arrays(np.array([x0 - 1, x1 + 1]), levels[:, None]), axis=2)
+    met = shapely.intersection(turned, shapely.linestrings(ends))
+    pieces = [piece for each in np.atleast_1d(met) for piece in lines_in(each, 0.15)]
+    return tuple(
+        ((ax * cos - ay * sin, ax * sin + ay * cos), (bx * cos - by * sin, bx * sin + by * cos))
+        for (ax, ay), (bx, by) in ((piece[0], piece[-1]) for piece in pieces)
+    )
