@@ -144,6 +144,24 @@ def test_c122_to_c128_cold_and_hot() -> None:
     assert pytest.approx(0.2 * pound_a_sq_ft, abs=0.005) == weather.EVAPORATION_MOST_KG_M2_H  # C125
 
 
+@pytest.mark.parametrize(("cold_after_days", "told"), [(0, True), (1, True), (2, True), (3, False)])
+def test_c124_cold_is_told_while_unloaded_concrete_is_to_be_protected(
+    cold_after_days: int, told: bool
+) -> None:
+    """ACI 306R-88 table 5.1, from memory: no load, exposed, type I, 3 days (not exposed 2, accelerated 1)."""
+    forecast = (18.0,) * cold_after_days + (2.0,) + (18.0,) * 9
+    slab = Piece("Slab", "mm", 40.0, Rectangle(1300.0, 600.0))
+    found = cautions(
+        slab,
+        measure(build(slab)),
+        Weights(75.0, 0.0, 0.0, 75.0),
+        terms(),
+        pour=date(2026, 7, 1),
+        forecast_c=forecast,
+    )
+    assert ("cold_pour" in {caution.code for caution in found}) is told
+
+
 def test_c129_the_example_hearth_is_as_thick_as_an_extension_must_be() -> None:
     assert piece("hearth").thickness_mm >= 2 * units.MM_PER_INCH
 

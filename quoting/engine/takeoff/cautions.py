@@ -31,6 +31,8 @@ from quoting.engine.values import ShopTerms
 LONG_RUN_MM = 1200.0
 """From this length on, supports in use are worth an engineer's look (common practice)."""
 _FIRST_DAYS = 3
+"""Days from the pour whose cold and heat are told: the longest that unloaded concrete is to be protected for
+(exposed, without acceleration; ACI 306R-88 table 5.1, from memory; C124)."""
 
 # Given for every piece. Check values C111 to C118 of the project's collection; saws and vapours from memory.
 _ALWAYS = (

@@ -124,11 +124,17 @@ LAID_OUT_TOGETHER: Final = 60
 """Single parts in one layout, or a little over: longer lists are the same layout again, and a rest."""
 
 
-def copies_together(parts: int, copies: int, cost: Callable[[int], Decimal]) -> int:
+def copies_together(
+    parts: int,
+    copies: int,
+    cost: Callable[[int], Decimal],
+    held: Callable[[Decimal], float] = lambda _: math.inf,
+) -> int:
     """Copies of a list of `parts` to lay out together, of `copies` wanted; `cost` prices a layout of so many.
 
     All of them where that is at most 60 parts; else as many as cost no more than a layout of about 60 parts:
-    its last sheet is filled up before the next layout begins (found by halving).
+    its last sheet is filled up before the next layout begins (found by halving). `held` is how many copies
+    no layout of a price can exceed.
 
     >>> copies_together(1, 500, lambda copies: Decimal(-(-copies // 46)))
     92
@@ -137,11 +143,21 @@ def copies_together(parts: int, copies: int, cost: Callable[[int], Decimal]) -> 
     if copies <= least:
         return copies
     price = cost(least)
-    most = min(copies, 2 * least)
+    most = int(min(copies, 2 * least, max(least, held(price))))
     while least < most:
         middle = (least + most + 1) // 2
         least, most = (middle, most) if cost(middle) == price else (least, middle - 1)
     return least
+
+
+def _held(stock: Sequence[tuple[float, Decimal]], needed: float) -> Callable[[Decimal], float]:
+    """How many copies a price can hold at best: `stock` is measure and price of a sheet or length, `needed`
+    the measure that a copy takes of it.
+    """
+    if not needed or any(price <= 0 for _, price in stock):
+        return lambda price: math.inf
+    most = max(measure / float(price) for measure, price in stock) / needed
+    return lambda price: math.floor(float(price) * most + _DUST_MM)
 
 
 def sheets_for(
@@ -159,7 +175,9 @@ def sheets_for(
         return lay_out_on_sheets(materials, wanted, terms, on_hand if offcuts else None)
 
     count = sum(part.quantity for part in parts)
-    together = copies_together(count, copies, lambda number: plan_for(number).cost)
+    sheets = [(math.prod(sheet_sizes(material, terms)), material.price) for material in materials]
+    held = _held(sheets, sum(part.length_mm * part.width_mm * part.quantity for part in parts))
+    together = copies_together(count, copies, lambda number: plan_for(number).cost, held)
     times, rest = divmod(copies, together)
     first = plan_for(together, offcuts=True) if on_hand else plan_for(together)
     plans = [(first, 1)]
@@ -185,7 +203,9 @@ def lengths_for(
         return lay_out_on_lengths(material, wanted, terms)
 
     count = sum(part.quantity for part in parts)
-    together = copies_together(count, copies, lambda number: Decimal(len(plan_for(number).bars)))
+    length_mm = known_figure(material, "length_mm", "the length it comes in")
+    held = _held([(length_mm, Decimal(1))], sum(part.length_mm * part.quantity for part in parts))
+    together = copies_together(count, copies, lambda number: Decimal(len(plan_for(number).bars)), held)
     times, rest = divmod(copies, together)
     first = plan_for(together)
     last = len(plan_for(rest).bars) if rest else 0
