@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import re
+import shutil
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
@@ -30,10 +31,11 @@ from quoting.services.clients import create_client
 from quoting.services.pieces import save_piece
 from quoting.web.examples import examples
 from shop.accounts.models import Role, User
+from shop.management.commands import verify
 
 PATIENCE_MS = 20_000
 expect.set_options(timeout=PATIENCE_MS)
-CHROMIUM = "/usr/bin/chromium"
+CHROMIUM = next(filter(None, map(shutil.which, verify.BROWSER[1])), None)
 FLAGS = ["--no-sandbox", "--disable-background-networking", "--disable-gpu", "--disable-dev-shm-usage"]
 SIZES = {"phone": {"width": 360, "height": 740}, "desk": {"width": 1280, "height": 900}}
 STANDARDS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]

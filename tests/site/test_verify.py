@@ -91,21 +91,21 @@ def test_steps_side_by_side_show_their_output_whole(capfd: pytest.CaptureFixture
 
 def test_what_is_missing_is_installed_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
     asked: list[list[str]] = []
-    monkeypatch.setattr(verify, "missing_programs", lambda whole: ["chromium", "postgresql"])
+    monkeypatch.setattr(verify, "missing_programs", lambda whole: ["chromium-headless-shell", "postgresql"])
     monkeypatch.setattr(verify, "may_install", lambda packages: None)
     monkeypatch.setattr(verify, "install_packages", asked.append)
     use_steps(monkeypatch, fake_steps(0), fake_steps(0))
     call_command("verify")
-    assert asked == [["chromium", "postgresql"]]
+    assert asked == [["chromium-headless-shell", "postgresql"]]
 
 
 @pytest.mark.parametrize(
     ("there", "whole", "missing"),
     [
-        ((), True, ["chromium", "redis-server", "postgresql"]),
-        ((), False, ["chromium", "redis-server"]),
-        (("google-chrome",), False, ["redis-server"]),
-        (("chromium", "valkey-server"), True, ["postgresql"]),
+        ((), True, ["chromium-headless-shell", "redis-server", "postgresql"]),
+        ((), False, ["chromium-headless-shell", "redis-server"]),
+        (("chromium",), False, ["redis-server"]),
+        (("chromium-headless-shell", "valkey-server"), True, ["postgresql"]),
     ],
 )
 def test_one_program_of_each_kind_is_enough(
@@ -118,11 +118,13 @@ def test_one_program_of_each_kind_is_enough(
 
 
 def test_without_a_program_the_line_is_told_before_anything_runs(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(verify, "missing_programs", lambda whole: ["chromium", "redis-server"])
+    monkeypatch.setattr(verify, "missing_programs", lambda whole: ["chromium-headless-shell", "redis-server"])
     monkeypatch.setattr(shutil, "which", lambda name: name if name == "apt-get" else None)
     monkeypatch.setattr(os, "geteuid", lambda: 1000)
     monkeypatch.setattr(verify, "run_together", lambda *_: pytest.fail("something ran"))
-    with pytest.raises(CommandError, match="--no-install-recommends chromium redis-server") as told:
+    with pytest.raises(
+        CommandError, match="--no-install-recommends chromium-headless-shell redis-server"
+    ) as told:
         call_command("verify")
     assert told.value.returncode == 2
 

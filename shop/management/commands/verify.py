@@ -22,7 +22,7 @@ from shop.debian import Unmet, install_packages, may_install, say
 TOOLS = Path(sys.executable).parent
 MANAGE = (sys.executable, "-m", "django")
 # What the tests drive, by the names of its programs, and the Debian package that brings one of them.
-BROWSER = ("chromium", ("chromium", "chromium-browser", "google-chrome"))
+BROWSER = ("chromium-headless-shell", ("chromium-headless-shell", "chromium"))
 QUEUE = ("redis-server", ("redis-server", "valkey-server"))
 BROWSER_TESTS = "tests/browser"
 # As many at once as there are cores; each worker has a database of its own.
