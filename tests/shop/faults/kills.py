@@ -32,7 +32,7 @@ class Wrong(Exception):
 def main() -> None:
     """Kill as often as asked, look after each, print how it went."""
     parser = argparse.ArgumentParser()
-    parser.add_argument("--kills", type=int, default=14)
+    parser.add_argument("--kills", type=int, default=7)
     parser.add_argument("--seed", type=int, default=1)
     asked = parser.parse_args()
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shop.settings")

@@ -1,4 +1,4 @@
-"""Some workers killed in the middle of each kind of work; KILLS=300 in the environment for more."""
+"""A worker killed in the middle of each kind of work; KILLS=300 in the environment for more."""
 
 import os
 import subprocess
@@ -7,7 +7,7 @@ from pathlib import Path
 
 from django.conf import settings
 
-KILLS = os.environ.get("KILLS", "14")
+KILLS = os.environ.get("KILLS", "7")
 
 
 def test_a_killed_worker_loses_nothing_and_leaves_nothing_half_done(tmp_path: Path) -> None:

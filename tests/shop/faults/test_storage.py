@@ -57,6 +57,8 @@ def test_the_api_on_a_read_only_database(rowan: Any) -> None:
     browser.force_login(rowan)
     with read_only():
         answer = browser.post("/api/v1/clients", {"name": "Village library"}, content_type="application/json")
+        seen = browser.get("/api/v1/clients")
+    assert (seen.status_code, "RateLimit" in seen.headers) == (200, False), "read all the same, not counted"
     assert (answer.status_code, answer["Content-Type"]) == (503, "application/problem+json")
     assert answer.json()["code"] == "service_unavailable"
     assert not Client.objects.exists()
