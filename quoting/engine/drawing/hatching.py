@@ -26,8 +26,8 @@ def hatch_lines(face: BaseGeometry, spacing: float, angle_deg: float) -> tuple[t
     cos, sin = math.cos(math.radians(-angle_deg)), math.sin(math.radians(-angle_deg))
     levels = np.arange(first, last + 1) * spacing
     ends = np.stack(np.broadcast_arrays(np.array([x0 - 1, x1 + 1]), levels[:, None]), axis=2)
-    met = shapely.intersection(turned, shapely.linestrings(ends))
-    pieces = [piece for each in np.atleast_1d(met) for piece in lines_in(each, 0.15)]
+    met = np.asarray(shapely.intersection(turned, shapely.linestrings(ends)))
+    pieces = [piece for each in met for piece in lines_in(each, 0.15)]
     return tuple(
         ((ax * cos - ay * sin, ax * sin + ay * cos), (bx * cos - by * sin, bx * sin + by * cos))
         for (ax, ay), (bx, by) in ((piece[0], piece[-1]) for piece in pieces)

@@ -183,7 +183,7 @@ def _swept(body: Body) -> BaseGeometry:
         across, up = (ring[:, 0] + ring[:, 1]) * isometry.COS, (ring[:, 0] - ring[:, 1]) * isometry.SIN
         upper, lower = (np.column_stack((across, up + z)) for z in (body.top, body.bottom))
         shapes += [
-            shapely.polygons(np.concatenate((upper[first : last + 1], lower[first : last + 1][::-1])))
+            shapely.Polygon(np.concatenate((upper[first : last + 1], lower[first : last + 1][::-1])))
             for first, last in _one_way(across)
         ]
     return shapely.union_all(shapes)
