@@ -111,7 +111,7 @@ class StrictJSONParser(JSONParser):
             if "\\u" in text:
                 written = json.dumps(document, ensure_ascii=False)
                 written.encode("utf-8")
-                if "\\u0000" in written:
+                if "\\u0000" in written.replace("\\\\", ""):  # a backslash that was typed begins no escape
                     raise ValueError("a text holds the character NUL")
         except UnicodeError as fault:
             raise ParseError("JSON: not valid Unicode") from fault

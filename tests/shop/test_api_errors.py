@@ -148,3 +148,14 @@ def test_parser_reads_a_stream() -> None:
     assert StrictJSONParser().parse(io.BytesIO(b'{"a": [1.5, true, null]}')) == {"a": [1.5, True, None]}
     with pytest.raises(ParseError):
         StrictJSONParser().parse(io.BytesIO(b""))
+
+
+@pytest.mark.parametrize(("sent", "kept"), [(r'"\\u0000"', "\\u0000"), (r'"\u00e9"', "é")])
+def test_a_text_that_only_looks_like_nul_is_read(sent: str, kept: str) -> None:
+    assert StrictJSONParser().parse(io.BytesIO(sent.encode())) == kept
+
+
+@pytest.mark.parametrize("sent", [r'"\u0000"', r'"\\\u0000"'])
+def test_nul_is_refused_beside_a_backslash_too(sent: str) -> None:
+    with pytest.raises(ParseError, match="NUL"):
+        StrictJSONParser().parse(io.BytesIO(sent.encode()))
