@@ -36,6 +36,8 @@ class Measure:
     factor: Fraction
     nought: Fraction = Fraction(0)
     """What the shop's scale reads where the SI scale reads nought."""
+    places: int | None = None
+    """Decimals that the column keeps, where it is an amount of money."""
 
     def shown(self, value: float) -> str:
         """A value in the shop's unit, to six figures.
@@ -57,7 +59,7 @@ class Measure:
         number = Fraction(int(match[3]), int(match[4])) if match[3] else Fraction(_decimal(match[5]))
         number += int(match[2] or 0)
         exact = ((-number if match[1] == "-" else number) - self.nought) * self.factor
-        return _plain(float(exact), 12)
+        return _plain(float(exact if self.places is None else round(exact, self.places)), 12)
 
 
 def _decimal(text: str) -> str:
@@ -83,7 +85,7 @@ FAHRENHEIT: Final = Measure("°C", "°F", Fraction(5, 9), Fraction(32))
 POUNDS_CUBIC_FOOT: Final = Measure("kg/m³", "lb/ft³", _POUND_KG / _FOOT3_M3)
 POUNDS_CUBIC_YARD: Final = Measure("kg per m³", "lb per yd³", _POUND_KG / (27 * _FOOT3_M3))
 COVERAGE: Final = Measure("m²/L", "ft²/gal", _FOOT2_M2 / _GALLON_L)
-PER_MILE: Final = Measure("km", "mile", 1 / _MILE_KM)
+PER_MILE: Final = Measure("km", "mile", 1 / _MILE_KM, places=6)
 
 _BY_NAME: Final[Mapping[str, Measure]] = MappingProxyType(
     {

@@ -68,11 +68,11 @@ def maybe_number(low: float, high: float, **options: Any) -> models.FloatField[f
     )
 
 
-def money(**options: Any) -> models.DecimalField[Decimal, Decimal]:
+def money(places: int = 4, **options: Any) -> models.DecimalField[Decimal, Decimal]:
     """Return the column of an amount in the shop's currency, nought or more."""
     return models.DecimalField(
-        max_digits=12,
-        decimal_places=4,
+        max_digits=8 + places,
+        decimal_places=places,
         validators=[Between(Decimal(0), Decimal(10_000_000))],
         error_messages={**NOT_A_NUMBER, "invalid": "Give an amount such as 12.50."},
         **options,

@@ -166,7 +166,8 @@ class ShopTerms(models.Model):
     materials_basis = models.CharField(
         max_length=5, choices=MaterialsBasis.choices, default=MaterialsBasis.PACKS
     )
-    delivery_per_km = money(default=Decimal(0))
+    # A rate by the mile comes back as it was typed.
+    delivery_per_km = money(places=6, default=Decimal(0))
     delivery_per_step = money(default=Decimal(0))
     delivery_fixed = money(default=Decimal(0))
     validity_days = models.PositiveSmallIntegerField(default=30, validators=[Between(1, 730)])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 from urllib.parse import urlencode
 
@@ -87,28 +88,30 @@ def delete(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def revise(request: HttpRequest, pk: int) -> HttpResponse:
     """A new draft to take the place of an issued quote; nothing issued changes."""
-    quote = get_object_or_404(quotes(), pk=pk)
-    try:
-        draft = revise_quote(quote, on=timezone.localdate(), by=request.user)
-    except IllegalMove as refused:
-        messages.error(request, str(refused))
-        return redirect("quoting:quote", pk=pk)
-    messages.success(request, f"A draft in place of {quote.number}, at today's prices.")
-    return redirect("quoting:quote", pk=draft.pk)
+    draft = _drafted(request, pk, revise_quote, "A draft in place of {}, at today's prices.")
+    return redirect("quoting:quote", pk=draft.pk if draft else pk)
 
 
 @quoters
 @require_POST
 def again(request: HttpRequest, pk: int) -> HttpResponse:
     """A new draft of what an issued quote offered, at today's prices; shows what made the difference."""
+    draft = _drafted(request, pk, quote_again, "A new draft of what {} offered, at today's prices.")
+    if draft is None:
+        return redirect("quoting:quote", pk=pk)
+    return redirect(f"{reverse('quoting:bridge', args=[pk])}?{urlencode({'against': draft.pk})}")
+
+
+def _drafted(request: HttpRequest, pk: int, make: Callable[..., Quote], done: str) -> Quote | None:
+    """The draft that `make` makes of a quote, `done` said with the quote's number; None where it may not."""
     quote = get_object_or_404(quotes(), pk=pk)
     try:
-        draft = quote_again(quote, on=timezone.localdate(), by=request.user)
+        draft = make(quote, on=timezone.localdate(), by=request.user)
     except IllegalMove as refused:
         messages.error(request, str(refused))
-        return redirect("quoting:quote", pk=pk)
-    messages.success(request, f"A new draft of what {quote.number} offered, at today's prices.")
-    return redirect(f"{reverse('quoting:bridge', args=[pk])}?{urlencode({'against': draft.pk})}")
+        return None
+    messages.success(request, done.format(quote.number))
+    return draft
 
 
 @quoters
@@ -125,7 +128,9 @@ def answer(request: HttpRequest, pk: int) -> HttpResponse:
             faults = invalid.message_dict
         else:
             return redirect("quoting:quote", pk=pk)
-    if quote.status != Quote.Status.ISSUED and not faults:
+    if quote.status == Quote.Status.DRAFT or (quote.status != Quote.Status.ISSUED and not faults):
+        for said in faults.get("quote", []):
+            messages.error(request, said)
         return redirect("quoting:quote", pk=pk)
     options = [option["name"] for option in quote.issued.data["options"]]
     context = {"quote": quote, "options": options, "faults": faults, "typed": request.POST}

@@ -44,7 +44,7 @@ def test_terms_are_typed_in_inches_pounds_and_degrees_fahrenheit(us: None, brows
         "lift_limit_kg": "50",
         "strip_mpa": "1000",
         "reference_c": "68",
-        "delivery_per_km": "1.609344",
+        "delivery_per_km": "1.45",
         "shop_temperature_c": ", ".join(["50"] * 12),
     }
     assert client.post("/prices/terms", sent).status_code == 302
@@ -52,7 +52,8 @@ def test_terms_are_typed_in_inches_pounds_and_degrees_fahrenheit(us: None, brows
     assert (terms.kerf_mm, terms.reference_c) == (3.175, 20.0)
     assert terms.lift_limit_kg == pytest.approx(22.6796185)
     assert terms.strip_mpa == pytest.approx(6.894757, rel=1e-6)
-    assert str(terms.delivery_per_km) == "1.0000"
+    assert str(terms.delivery_per_km) == "0.900988"
+    assert typed(client, "/prices/terms")["delivery_per_km"] == "1.45"
     assert terms.shop_temperature_c == [10.0] * 12
 
 
