@@ -158,7 +158,7 @@ def papers(demo: Any) -> None:
     from weasyprint import CSS, HTML
     from weasyprint.text.fonts import FontConfiguration
 
-    from quoting.documents import render
+    from quoting.documents import printer
     from quoting.documents.client_quote import quote_pdf
 
     held: dict[str, Any] = {}
@@ -169,15 +169,15 @@ def papers(demo: Any) -> None:
             super().__init__(*args, **options)
 
     data = demo.issued.data
-    with patch.object(render, "HTML", Keeping):
+    with patch.object(printer, "HTML", Keeping):
         quote_pdf(data)
 
     def bare() -> object:
-        fonts, fetcher = FontConfiguration(), render.OwnAssets()
+        fonts, fetcher = FontConfiguration(), printer.OwnAssets()
         own = {"url_fetcher": fetcher, "font_config": fonts, "base_url": "asset:"}
         sheets = [
             CSS(string="@page { size: A4 }", **own),
-            CSS(filename=str(render.ASSETS / "print.css"), **own),
+            CSS(filename=str(printer.ASSETS / "print.css"), **own),
         ]
         html = HTML(string=held["html"], base_url="asset:", url_fetcher=fetcher)
         return html.write_pdf(stylesheets=sheets, font_config=fonts, pdf_variant="pdf/ua-1")

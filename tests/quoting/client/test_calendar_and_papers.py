@@ -11,7 +11,8 @@ from icalendar import Calendar
 from quoting.documents.traveller import _qr
 from quoting.services.links import create_calendar, revoke_calendar
 from quoting.services.quotes import decline_quote
-from tests.quoting.client.conftest import NOON, Sent
+from tests.clock import NOON
+from tests.quoting.client.conftest import Sent
 from tests.quoting.conftest import TODAY
 from tests.quoting.documents.conditions import CONDITIONS, opened
 from tests.quoting.documents.words import words

@@ -18,7 +18,8 @@ from django.test import Client as Browser
 from catalog.models import Material, Mix, Operation, Role
 from quoting.documents.client_quote import quote_pdf
 from quoting.services.sending import send_quote
-from tests.quoting.client.conftest import NOON, Sent
+from tests.clock import NOON
+from tests.quoting.client.conftest import Sent
 from tests.quoting.documents.conditions import opened
 from tests.quoting.documents.papers import said
 from tests.quoting.documents.words import words

@@ -14,7 +14,8 @@ from quoting.errors import IllegalMove
 from quoting.models import ClientLink
 from quoting.services.outbox import letter
 from quoting.services.sending import send_quote
-from tests.quoting.client.conftest import NOON, Sent
+from tests.clock import NOON
+from tests.quoting.client.conftest import Sent
 
 
 def _address(token: str) -> str:

@@ -19,7 +19,7 @@ from quoting.services.pieces import save_piece
 from quoting.services.quotes import ItemWanted, draft_quote, issue_quote
 from quoting.services.shop_papers import buying_paper, traveller
 from tests.catalog.pictures.samples import jpeg, png
-from tests.quoting.client.conftest import NOON
+from tests.clock import NOON
 from tests.quoting.conftest import TODAY, specification
 from tests.quoting.documents.conditions import CONDITIONS, elements, kind, opened
 

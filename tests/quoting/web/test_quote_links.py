@@ -69,13 +69,19 @@ def test_a_draft_has_no_link_and_what_is_over_is_not_sent(
     owner: Browser, out: Quote, library: Client
 ) -> None:
     draft = draft_quote(library, title="Survey", quoted_on=date(2026, 2, 2))
-    for tail in ("link", "send", "again"):
+    for tail in ("link", "again"):
         answer = owner.post(f"/quotes/{draft.pk}/{tail}", follow=True)
         assert answer.redirect_chain[-1][0] == f"/quotes/{draft.pk}/", tail
         assert 'class="error"' in answer.content.decode(), tail
     owner.post(f"/quotes/{out.pk}/withdraw")
-    page = owner.post(f"/quotes/{out.pk}/send", {"to": "a@example.org"}, follow=True).content.decode()
-    assert "Only a quote that is out" in page
+    for quote in (draft, out):
+        refused = owner.post(f"/quotes/{quote.pk}/send", {"to": "a@example.org", "message": "Here it is."})
+        page = refused.content.decode()
+        assert (refused.status_code, "Only a quote that is out" in page, "Here it is." in page) == (
+            422,
+            True,
+            True,
+        )
     assert owner.get(f"/quotes/{out.pk}/send").status_code == 302
     assert "Send it by e-mail" not in _page(owner, out)
     assert not ClientLink.objects.exists()
