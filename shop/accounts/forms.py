@@ -1,4 +1,4 @@
-"""The forms that sign a person in, and give him another password."""
+"""The forms that sign a person in, and change a password."""
 
 from typing import Any
 
