@@ -96,6 +96,7 @@ class Migration(migrations.Migration):
             options={
                 'verbose_name_plural': 'mixes',
                 'ordering': ['code'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('cement_class__in', ['R', 'N', 'S'])), name='mix_cement_class_known'), models.CheckConstraint(condition=models.Q(('fibre__isnull', False), ('fibre_share', 0), _connector='OR'), name='mix_fibre_share_has_fibre', violation_error_message='A share of fibre needs the fibre it is of.'), models.CheckConstraint(condition=models.Q(('fresh_density_kg_m3__gte', 200), ('fresh_density_kg_m3__lte', 5000)), name='mix_fresh_density_kg_m3_range', violation_error_code='out_of_range', violation_error_message='fresh_density_kg_m3 must be from 200 to 5000.'), models.CheckConstraint(condition=models.Q(('density_kg_m3__gte', 200), ('density_kg_m3__lte', 5000)), name='mix_density_kg_m3_range', violation_error_code='out_of_range', violation_error_message='density_kg_m3 must be from 200 to 5000.'), models.CheckConstraint(condition=models.Q(('strength_28d_mpa__gte', 1), ('strength_28d_mpa__lte', 250)), name='mix_strength_28d_mpa_range', violation_error_code='out_of_range', violation_error_message='strength_28d_mpa must be from 1 to 250.'), models.CheckConstraint(condition=models.Q(('water_l_per_bag__gte', 0), ('water_l_per_bag__lte', 200)), name='mix_water_l_per_bag_range', violation_error_code='out_of_range', violation_error_message='water_l_per_bag must be from 0 to 200.'), models.CheckConstraint(condition=models.Q(('air__gte', 0), ('air__lte', 0.4)), name='mix_air_range', violation_error_code='out_of_range', violation_error_message='air must be from 0 to 0.4.'), models.CheckConstraint(condition=models.Q(('fibre_share__gte', 0), ('fibre_share__lte', 0.2)), name='mix_fibre_share_range', violation_error_code='out_of_range', violation_error_message='fibre_share must be from 0 to 0.2.'), models.CheckConstraint(condition=models.Q(('allowance__gte', 0), ('allowance__lte', 1)), name='mix_allowance_range', violation_error_code='out_of_range', violation_error_message='allowance must be from 0 to 1.'), models.CheckConstraint(condition=models.Q(('max_aggregate_mm__gte', 0), ('max_aggregate_mm__lte', 100)), name='mix_max_aggregate_mm_range', violation_error_code='out_of_range', violation_error_message='max_aggregate_mm must be from 0 to 100.')],
             },
         ),
         migrations.CreateModel(
@@ -110,6 +111,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['mix', 'position'],
+                'constraints': [models.UniqueConstraint(fields=('mix', 'material'), name='one_part_a_mix_and_material'), models.UniqueConstraint(fields=('mix', 'position'), name='one_part_a_mix_and_position'), models.CheckConstraint(condition=models.Q(('kind__in', ['cement', 'aggregate', 'water', 'admixture', 'pigment', 'fibre', 'other'])), name='mixpart_kind_known'), models.CheckConstraint(condition=models.Q(('kg_per_m3__gte', 0.001), ('kg_per_m3__lte', 5000)), name='mixpart_kg_per_m3_range', violation_error_code='out_of_range', violation_error_message='kg_per_m3 must be from 0.001 to 5000.')],
             },
         ),
         migrations.CreateModel(
@@ -153,6 +155,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['operation', '-valid_from'],
+                'constraints': [models.UniqueConstraint(fields=('operation', 'valid_from'), name='one_standard_an_operation_and_date'), models.CheckConstraint(condition=models.Q(('spread_low__lte', models.F('spread_likely')), ('spread_likely__lte', models.F('spread_high'))), name='standard_spread_in_order', violation_error_message='The spread must run low, likely, high.'), models.CheckConstraint(condition=models.Q(('breakage', 0), ('back_to__isnull', False), _connector='OR'), name='standard_breakage_has_return', violation_error_message='A chance of breakage needs the operation to start again from.'), models.CheckConstraint(condition=models.Q(('crew__gte', 1), ('crew__lte', 20)), name='standard_crew_range', violation_error_code='out_of_range', violation_error_message='crew must be from 1 to 20.'), models.CheckConstraint(condition=models.Q(('setup_hours__gte', 0), ('setup_hours__lte', 1000.0)), name='standard_setup_hours_range', violation_error_code='out_of_range', violation_error_message='setup_hours must be from 0 to 1000.'), models.CheckConstraint(condition=models.Q(('learning_rate__gte', 0.5), ('learning_rate__lte', 1)), name='standard_learning_rate_range', violation_error_code='out_of_range', violation_error_message='learning_rate must be from 0.5 to 1.'), models.CheckConstraint(condition=models.Q(('minimum_hours__gte', 0), ('minimum_hours__lte', 1000.0)), name='standard_minimum_hours_range', violation_error_code='out_of_range', violation_error_message='minimum_hours must be from 0 to 1000.'), models.CheckConstraint(condition=models.Q(('spread_low__gte', 0.01), ('spread_low__lte', 10)), name='standard_spread_low_range', violation_error_code='out_of_range', violation_error_message='spread_low must be from 0.01 to 10.'), models.CheckConstraint(condition=models.Q(('spread_high__gte', 0.01), ('spread_high__lte', 10)), name='standard_spread_high_range', violation_error_code='out_of_range', violation_error_message='spread_high must be from 0.01 to 10.'), models.CheckConstraint(condition=models.Q(('breakage__gte', 0), ('breakage__lte', 0.9)), name='standard_breakage_range', violation_error_code='out_of_range', violation_error_message='breakage must be from 0 to 0.9.')],
             },
         ),
         migrations.CreateModel(
@@ -168,6 +171,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['role', '-valid_from'],
+                'constraints': [models.UniqueConstraint(fields=('role', 'valid_from'), name='one_rate_a_role_and_date'), models.CheckConstraint(condition=models.Q(('pay_per_hour__gte', 0), ('pay_per_hour__lte', 10000000)), name='rolerate_pay_per_hour_range', violation_error_code='out_of_range', violation_error_message='pay_per_hour must be from 0 to 1e+07.'), models.CheckConstraint(condition=models.Q(('on_costs__gte', 0), ('on_costs__lte', 3)), name='rolerate_on_costs_range', violation_error_code='out_of_range', violation_error_message='on_costs must be from 0 to 3.')],
             },
         ),
         migrations.CreateModel(
@@ -242,6 +246,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'verbose_name_plural': 'shop terms',
+                'constraints': [models.CheckConstraint(condition=models.Q(('id', 1)), name='one_row_of_shop_terms'), models.CheckConstraint(condition=models.Q(('price_step__gt', 0)), name='price_step_above_nought', violation_error_message='The step prices are rounded to must be above nought.'), models.CheckConstraint(condition=models.Q(('target_margin__gte', 0), ('target_margin__lte', 0.95)), name='terms_target_margin_range', violation_error_code='out_of_range', violation_error_message='target_margin must be from 0 to 0.95.'), models.CheckConstraint(condition=models.Q(('breakage_flat__gte', 0), ('breakage_flat__lte', 1)), name='terms_breakage_flat_range', violation_error_code='out_of_range', violation_error_message='breakage_flat must be from 0 to 1.'), models.CheckConstraint(condition=models.Q(('deposit__gte', 0), ('deposit__lte', 1)), name='terms_deposit_range', violation_error_code='out_of_range', violation_error_message='deposit must be from 0 to 1.'), models.CheckConstraint(condition=models.Q(('mixer_l__gte', 1), ('mixer_l__lte', 5000)), name='terms_mixer_l_range', violation_error_code='out_of_range', violation_error_message='mixer_l must be from 1 to 5000.'), models.CheckConstraint(condition=models.Q(('scale_step_kg__gte', 0.0001), ('scale_step_kg__lte', 10)), name='terms_scale_step_kg_range', violation_error_code='out_of_range', violation_error_message='scale_step_kg must be from 0.0001 to 10.'), models.CheckConstraint(condition=models.Q(('screw_spacing_mm__gte', 20), ('screw_spacing_mm__lte', 2000)), name='terms_screw_spacing_mm_range', violation_error_code='out_of_range', violation_error_message='screw_spacing_mm must be from 20 to 2000.')],
             },
         ),
         migrations.CreateModel(
@@ -258,145 +263,5 @@ class Migration(migrations.Migration):
                 'ordering': ['material', '-valid_from'],
                 'constraints': [models.UniqueConstraint(fields=('material', 'valid_from'), name='one_price_a_material_and_date'), models.CheckConstraint(condition=models.Q(('price__gte', 0), ('price__lte', 10000000)), name='materialprice_price_range', violation_error_code='out_of_range', violation_error_message='price must be from 0 to 1e+07.')],
             },
-        ),
-        migrations.AddConstraint(
-            model_name='mix',
-            constraint=models.CheckConstraint(condition=models.Q(('cement_class__in', ['R', 'N', 'S'])), name='mix_cement_class_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='mix',
-            constraint=models.CheckConstraint(condition=models.Q(('fibre__isnull', False), ('fibre_share', 0), _connector='OR'), name='mix_fibre_share_has_fibre', violation_error_message='A share of fibre needs the fibre it is of.'),
-        ),
-        migrations.AddConstraint(
-            model_name='mix',
-            constraint=models.CheckConstraint(condition=models.Q(('fresh_density_kg_m3__gte', 200), ('fresh_density_kg_m3__lte', 5000)), name='mix_fresh_density_kg_m3_range', violation_error_code='out_of_range', violation_error_message='fresh_density_kg_m3 must be from 200 to 5000.'),
-        ),
-        migrations.AddConstraint(
-            model_name='mix',
-            constraint=models.CheckConstraint(condition=models.Q(('density_kg_m3__gte', 200), ('density_kg_m3__lte', 5000)), name='mix_density_kg_m3_range', violation_error_code='out_of_range', violation_error_message='density_kg_m3 must be from 200 to 5000.'),
-        ),
-        migrations.AddConstraint(
-            model_name='mix',
-            constraint=models.CheckConstraint(condition=models.Q(('strength_28d_mpa__gte', 1), ('strength_28d_mpa__lte', 250)), name='mix_strength_28d_mpa_range', violation_error_code='out_of_range', violation_error_message='strength_28d_mpa must be from 1 to 250.'),
-        ),
-        migrations.AddConstraint(
-            model_name='mix',
-            constraint=models.CheckConstraint(condition=models.Q(('water_l_per_bag__gte', 0), ('water_l_per_bag__lte', 200)), name='mix_water_l_per_bag_range', violation_error_code='out_of_range', violation_error_message='water_l_per_bag must be from 0 to 200.'),
-        ),
-        migrations.AddConstraint(
-            model_name='mix',
-            constraint=models.CheckConstraint(condition=models.Q(('air__gte', 0), ('air__lte', 0.4)), name='mix_air_range', violation_error_code='out_of_range', violation_error_message='air must be from 0 to 0.4.'),
-        ),
-        migrations.AddConstraint(
-            model_name='mix',
-            constraint=models.CheckConstraint(condition=models.Q(('fibre_share__gte', 0), ('fibre_share__lte', 0.2)), name='mix_fibre_share_range', violation_error_code='out_of_range', violation_error_message='fibre_share must be from 0 to 0.2.'),
-        ),
-        migrations.AddConstraint(
-            model_name='mix',
-            constraint=models.CheckConstraint(condition=models.Q(('allowance__gte', 0), ('allowance__lte', 1)), name='mix_allowance_range', violation_error_code='out_of_range', violation_error_message='allowance must be from 0 to 1.'),
-        ),
-        migrations.AddConstraint(
-            model_name='mix',
-            constraint=models.CheckConstraint(condition=models.Q(('max_aggregate_mm__gte', 0), ('max_aggregate_mm__lte', 100)), name='mix_max_aggregate_mm_range', violation_error_code='out_of_range', violation_error_message='max_aggregate_mm must be from 0 to 100.'),
-        ),
-        migrations.AddConstraint(
-            model_name='mixpart',
-            constraint=models.UniqueConstraint(fields=('mix', 'material'), name='one_part_a_mix_and_material'),
-        ),
-        migrations.AddConstraint(
-            model_name='mixpart',
-            constraint=models.UniqueConstraint(fields=('mix', 'position'), name='one_part_a_mix_and_position'),
-        ),
-        migrations.AddConstraint(
-            model_name='mixpart',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['cement', 'aggregate', 'water', 'admixture', 'pigment', 'fibre', 'other'])), name='mixpart_kind_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='mixpart',
-            constraint=models.CheckConstraint(condition=models.Q(('kg_per_m3__gte', 0.001), ('kg_per_m3__lte', 5000)), name='mixpart_kg_per_m3_range', violation_error_code='out_of_range', violation_error_message='kg_per_m3 must be from 0.001 to 5000.'),
-        ),
-        migrations.AddConstraint(
-            model_name='operationstandard',
-            constraint=models.UniqueConstraint(fields=('operation', 'valid_from'), name='one_standard_an_operation_and_date'),
-        ),
-        migrations.AddConstraint(
-            model_name='operationstandard',
-            constraint=models.CheckConstraint(condition=models.Q(('spread_low__lte', models.F('spread_likely')), ('spread_likely__lte', models.F('spread_high'))), name='standard_spread_in_order', violation_error_message='The spread must run low, likely, high.'),
-        ),
-        migrations.AddConstraint(
-            model_name='operationstandard',
-            constraint=models.CheckConstraint(condition=models.Q(('breakage', 0), ('back_to__isnull', False), _connector='OR'), name='standard_breakage_has_return', violation_error_message='A chance of breakage needs the operation to start again from.'),
-        ),
-        migrations.AddConstraint(
-            model_name='operationstandard',
-            constraint=models.CheckConstraint(condition=models.Q(('crew__gte', 1), ('crew__lte', 20)), name='standard_crew_range', violation_error_code='out_of_range', violation_error_message='crew must be from 1 to 20.'),
-        ),
-        migrations.AddConstraint(
-            model_name='operationstandard',
-            constraint=models.CheckConstraint(condition=models.Q(('setup_hours__gte', 0), ('setup_hours__lte', 1000.0)), name='standard_setup_hours_range', violation_error_code='out_of_range', violation_error_message='setup_hours must be from 0 to 1000.'),
-        ),
-        migrations.AddConstraint(
-            model_name='operationstandard',
-            constraint=models.CheckConstraint(condition=models.Q(('learning_rate__gte', 0.5), ('learning_rate__lte', 1)), name='standard_learning_rate_range', violation_error_code='out_of_range', violation_error_message='learning_rate must be from 0.5 to 1.'),
-        ),
-        migrations.AddConstraint(
-            model_name='operationstandard',
-            constraint=models.CheckConstraint(condition=models.Q(('minimum_hours__gte', 0), ('minimum_hours__lte', 1000.0)), name='standard_minimum_hours_range', violation_error_code='out_of_range', violation_error_message='minimum_hours must be from 0 to 1000.'),
-        ),
-        migrations.AddConstraint(
-            model_name='operationstandard',
-            constraint=models.CheckConstraint(condition=models.Q(('spread_low__gte', 0.01), ('spread_low__lte', 10)), name='standard_spread_low_range', violation_error_code='out_of_range', violation_error_message='spread_low must be from 0.01 to 10.'),
-        ),
-        migrations.AddConstraint(
-            model_name='operationstandard',
-            constraint=models.CheckConstraint(condition=models.Q(('spread_high__gte', 0.01), ('spread_high__lte', 10)), name='standard_spread_high_range', violation_error_code='out_of_range', violation_error_message='spread_high must be from 0.01 to 10.'),
-        ),
-        migrations.AddConstraint(
-            model_name='operationstandard',
-            constraint=models.CheckConstraint(condition=models.Q(('breakage__gte', 0), ('breakage__lte', 0.9)), name='standard_breakage_range', violation_error_code='out_of_range', violation_error_message='breakage must be from 0 to 0.9.'),
-        ),
-        migrations.AddConstraint(
-            model_name='rolerate',
-            constraint=models.UniqueConstraint(fields=('role', 'valid_from'), name='one_rate_a_role_and_date'),
-        ),
-        migrations.AddConstraint(
-            model_name='rolerate',
-            constraint=models.CheckConstraint(condition=models.Q(('pay_per_hour__gte', 0), ('pay_per_hour__lte', 10000000)), name='rolerate_pay_per_hour_range', violation_error_code='out_of_range', violation_error_message='pay_per_hour must be from 0 to 1e+07.'),
-        ),
-        migrations.AddConstraint(
-            model_name='rolerate',
-            constraint=models.CheckConstraint(condition=models.Q(('on_costs__gte', 0), ('on_costs__lte', 3)), name='rolerate_on_costs_range', violation_error_code='out_of_range', violation_error_message='on_costs must be from 0 to 3.'),
-        ),
-        migrations.AddConstraint(
-            model_name='shopterms',
-            constraint=models.CheckConstraint(condition=models.Q(('id', 1)), name='one_row_of_shop_terms'),
-        ),
-        migrations.AddConstraint(
-            model_name='shopterms',
-            constraint=models.CheckConstraint(condition=models.Q(('price_step__gt', 0)), name='price_step_above_nought', violation_error_message='The step prices are rounded to must be above nought.'),
-        ),
-        migrations.AddConstraint(
-            model_name='shopterms',
-            constraint=models.CheckConstraint(condition=models.Q(('target_margin__gte', 0), ('target_margin__lte', 0.95)), name='terms_target_margin_range', violation_error_code='out_of_range', violation_error_message='target_margin must be from 0 to 0.95.'),
-        ),
-        migrations.AddConstraint(
-            model_name='shopterms',
-            constraint=models.CheckConstraint(condition=models.Q(('breakage_flat__gte', 0), ('breakage_flat__lte', 1)), name='terms_breakage_flat_range', violation_error_code='out_of_range', violation_error_message='breakage_flat must be from 0 to 1.'),
-        ),
-        migrations.AddConstraint(
-            model_name='shopterms',
-            constraint=models.CheckConstraint(condition=models.Q(('deposit__gte', 0), ('deposit__lte', 1)), name='terms_deposit_range', violation_error_code='out_of_range', violation_error_message='deposit must be from 0 to 1.'),
-        ),
-        migrations.AddConstraint(
-            model_name='shopterms',
-            constraint=models.CheckConstraint(condition=models.Q(('mixer_l__gte', 1), ('mixer_l__lte', 5000)), name='terms_mixer_l_range', violation_error_code='out_of_range', violation_error_message='mixer_l must be from 1 to 5000.'),
-        ),
-        migrations.AddConstraint(
-            model_name='shopterms',
-            constraint=models.CheckConstraint(condition=models.Q(('scale_step_kg__gte', 0.0001), ('scale_step_kg__lte', 10)), name='terms_scale_step_kg_range', violation_error_code='out_of_range', violation_error_message='scale_step_kg must be from 0.0001 to 10.'),
-        ),
-        migrations.AddConstraint(
-            model_name='shopterms',
-            constraint=models.CheckConstraint(condition=models.Q(('screw_spacing_mm__gte', 20), ('screw_spacing_mm__lte', 2000)), name='terms_screw_spacing_mm_range', violation_error_code='out_of_range', violation_error_message='screw_spacing_mm must be from 20 to 2000.'),
         ),
     ]

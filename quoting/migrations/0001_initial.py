@@ -12,7 +12,7 @@ class Migration(migrations.Migration):
     initial = True
 
     dependencies = [
-        migrations.swappable_dependency(settings.AUTH_USER_MODEL),
+        ('accounts', '__first__'),
     ]
 
     operations = [
@@ -68,6 +68,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ('piece', 'number'),
+                'constraints': [models.UniqueConstraint(fields=('piece', 'number'), name='quoting_revision_number_once')],
             },
         ),
         migrations.CreateModel(
@@ -89,6 +90,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ('-created_at', '-pk'),
+                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('number__isnull', True), ('status', 'draft')), models.Q(models.Q(('status', 'draft'), _negated=True), ('number__isnull', False)), _connector='OR'), name='quoting_number_given_at_issue')],
             },
         ),
         migrations.CreateModel(
@@ -131,6 +133,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ('quote', 'position'),
+                'constraints': [models.UniqueConstraint(fields=('quote', 'position'), name='quoting_item_position_once'), models.CheckConstraint(condition=models.Q(('quantity__gte', 1), ('quantity__lte', 1000)), name='quoting_item_quantity')],
             },
         ),
         migrations.CreateModel(
@@ -146,26 +149,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ('quote', 'position'),
+                'constraints': [models.UniqueConstraint(fields=('quote', 'position'), name='quoting_line_position_once')],
             },
-        ),
-        migrations.AddConstraint(
-            model_name='quote',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('number__isnull', True), ('status', 'draft')), models.Q(models.Q(('status', 'draft'), _negated=True), ('number__isnull', False)), _connector='OR'), name='quoting_number_given_at_issue'),
-        ),
-        migrations.AddConstraint(
-            model_name='quoteitem',
-            constraint=models.UniqueConstraint(fields=('quote', 'position'), name='quoting_item_position_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='quoteitem',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity__gte', 1), ('quantity__lte', 1000)), name='quoting_item_quantity'),
-        ),
-        migrations.AddConstraint(
-            model_name='quoteline',
-            constraint=models.UniqueConstraint(fields=('quote', 'position'), name='quoting_line_position_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='piecerevision',
-            constraint=models.UniqueConstraint(fields=('piece', 'number'), name='quoting_revision_number_once'),
         ),
     ]

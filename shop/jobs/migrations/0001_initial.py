@@ -12,8 +12,8 @@ class Migration(migrations.Migration):
     initial = True
 
     dependencies = [
+        ('accounts', '__first__'),
         ('quoting', '0001_initial'),
-        migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
@@ -48,6 +48,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ('-opened_on', '-pk'),
+                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('closed_on__isnull', True), ('status', 'open')), models.Q(('closed_on__isnull', False), ('status', 'closed')), _connector='OR'), name='job_closed_on_a_day')],
             },
         ),
         migrations.CreateModel(
@@ -79,6 +80,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ('job', 'position'),
+                'constraints': [models.UniqueConstraint(fields=('job', 'position'), name='job_piece_position_once')],
             },
         ),
         migrations.CreateModel(
@@ -114,6 +116,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ('job', 'at', 'pk'),
+                'constraints': [models.UniqueConstraint(fields=('by', 'key'), name='mishap_key_once')],
             },
         ),
         migrations.CreateModel(
@@ -160,6 +163,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ('drawn_on', 'pk'),
+                'constraints': [models.UniqueConstraint(fields=('by', 'key'), name='draw_key_once'), models.CheckConstraint(condition=models.Q(('quantity__gt', 0)), name='draw_quantity_above_nought'), models.CheckConstraint(condition=models.Q(('amount__gte', 0)), name='draw_amount_not_below_nought')],
             },
         ),
         migrations.CreateModel(
@@ -200,6 +204,7 @@ class Migration(migrations.Migration):
             options={
                 'verbose_name_plural': 'progress',
                 'ordering': ('operation', 'at', 'pk'),
+                'constraints': [models.UniqueConstraint(fields=('by', 'key'), name='progress_key_once'), models.CheckConstraint(condition=models.Q(('share__gte', 0), ('share__lte', 1)), name='progress_is_a_share')],
             },
         ),
         migrations.CreateModel(
@@ -223,6 +228,7 @@ class Migration(migrations.Migration):
             options={
                 'verbose_name_plural': 'time entries',
                 'ordering': ('worked_on', 'started_at', 'pk'),
+                'constraints': [models.UniqueConstraint(condition=models.Q(('seconds__isnull', True), ('struck_out', False)), fields=('person',), name='time_one_timer_a_person'), models.UniqueConstraint(fields=('person', 'key'), name='time_key_once'), models.CheckConstraint(condition=models.Q(('ended_at__isnull', True), ('ended_at__gt', models.F('started_at')), _connector='OR'), name='time_ends_after_start'), models.CheckConstraint(condition=models.Q(('seconds__gt', 0), models.Q(('seconds__isnull', True), ('started_at__isnull', False)), _connector='OR'), name='time_has_a_length_or_runs')],
             },
         ),
         migrations.CreateModel(
@@ -238,58 +244,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ('at', 'pk'),
+                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('draw__isnull', True), ('time__isnull', False)), models.Q(('draw__isnull', False), ('time__isnull', True)), _connector='OR'), name='correction_of_one_entry')],
             },
-        ),
-        migrations.AddConstraint(
-            model_name='job',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('closed_on__isnull', True), ('status', 'open')), models.Q(('closed_on__isnull', False), ('status', 'closed')), _connector='OR'), name='job_closed_on_a_day'),
-        ),
-        migrations.AddConstraint(
-            model_name='jobpiece',
-            constraint=models.UniqueConstraint(fields=('job', 'position'), name='job_piece_position_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='mishap',
-            constraint=models.UniqueConstraint(fields=('by', 'key'), name='mishap_key_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='draw',
-            constraint=models.UniqueConstraint(fields=('by', 'key'), name='draw_key_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='draw',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity__gt', 0)), name='draw_quantity_above_nought'),
-        ),
-        migrations.AddConstraint(
-            model_name='draw',
-            constraint=models.CheckConstraint(condition=models.Q(('amount__gte', 0)), name='draw_amount_not_below_nought'),
-        ),
-        migrations.AddConstraint(
-            model_name='progress',
-            constraint=models.UniqueConstraint(fields=('by', 'key'), name='progress_key_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='progress',
-            constraint=models.CheckConstraint(condition=models.Q(('share__gte', 0), ('share__lte', 1)), name='progress_is_a_share'),
-        ),
-        migrations.AddConstraint(
-            model_name='timeentry',
-            constraint=models.UniqueConstraint(condition=models.Q(('seconds__isnull', True), ('struck_out', False)), fields=('person',), name='time_one_timer_a_person'),
-        ),
-        migrations.AddConstraint(
-            model_name='timeentry',
-            constraint=models.UniqueConstraint(fields=('person', 'key'), name='time_key_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='timeentry',
-            constraint=models.CheckConstraint(condition=models.Q(('ended_at__isnull', True), ('ended_at__gt', models.F('started_at')), _connector='OR'), name='time_ends_after_start'),
-        ),
-        migrations.AddConstraint(
-            model_name='timeentry',
-            constraint=models.CheckConstraint(condition=models.Q(('seconds__gt', 0), models.Q(('seconds__isnull', True), ('started_at__isnull', False)), _connector='OR'), name='time_has_a_length_or_runs'),
-        ),
-        migrations.AddConstraint(
-            model_name='correction',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('draw__isnull', True), ('time__isnull', False)), models.Q(('draw__isnull', False), ('time__isnull', True)), _connector='OR'), name='correction_of_one_entry'),
         ),
     ]
