@@ -23,7 +23,7 @@ from shop.jobs.models import PlannedOperation
 from shop.jobs.planning import OperationPlan
 from shop.jobs.services.jobs import PieceWanted, close_job, open_by_hand
 from shop.jobs.services.time import Work, add_minutes
-from tests.browser.conftest import Doing, Visit, emptied, session_of
+from tests.browser.conftest import Doing, Visit, emptied
 from tests.site.access.conftest import World, built_world, routes
 from tests.site.access.rules import RULES
 
@@ -65,6 +65,8 @@ OF_DRAFTS = ("/issue", "/delete")
 COLONS = "[...document.querySelectorAll('label')].filter(one => one.textContent.trim().endsWith(':')).length"
 PROBE = "[document.querySelectorAll('h1').length, document.title, document.querySelectorAll('main').length]"
 ONE_OF_EACH = [1, 1]
+NOTHING_FOUND = ("/pieces/?search=nowhere", "/quotes/?search=nowhere", "/clients/?search=nowhere")
+SHARES = 3
 
 
 @dataclass(frozen=True)
@@ -146,26 +148,43 @@ def looked_at(visit: Visit, address: str) -> None:
     visit.resize("phone")
 
 
-def test_everybody_can_use_every_page(walk: Doing, shop: Shop) -> None:
-    """The owner's pages and a stranger's looked at whole; the others have the same templates, with less."""
-    whole = {who: [one for route in pages(who) for one in shop.addresses(route)] for who in "o-eb"}
-    whole["o"] += ["/pieces/?search=nowhere", "/quotes/?search=nowhere", "/clients/?search=nowhere"]
-    assert len(whole["o"]) > 45
-    sessions = {who: session_of(user) for who, user in shop.world.people.items()} | {"-": ""}
+@pytest.mark.parametrize("share", range(SHARES))
+def test_the_owner_and_a_stranger_can_use_every_page(walk: Doing, shop: Shop, share: int) -> None:
+    """Looked at whole, in shares that may be walked side by side."""
+    whole = [("o", one) for one in (*_addresses(shop, "o"), *NOTHING_FOUND)]
+    assert len(whole) > 45
+    whole += [("-", one) for one in _addresses(shop, "-")]
+    sessions = _sessions(shop)
 
     def steps(visit: Visit) -> None:
-        for who in whole:
+        for who, address in whole[share::SHARES]:
             visit.become(sessions[who])
-            for address in whole[who]:
-                if who in "o-":
-                    looked_at(visit, address)
-                else:
-                    glanced_at(visit, who, address)
+            looked_at(visit, address)
 
+    walk(steps, "phone")
+
+
+def test_the_others_can_use_every_page(walk: Doing, shop: Shop) -> None:
+    """They have the owner's templates, with less on them."""
+    sessions = _sessions(shop)
+
+    def steps(visit: Visit) -> None:
+        for who in "eb":
+            visit.become(sessions[who])
+            for address in _addresses(shop, who):
+                glanced_at(visit, who, address)
         visit.become(sessions["o"])
         no_page_behind(visit, [one for route in NOT_PAGES if route in RULES for one in shop.addresses(route)])
 
     walk(steps, "phone")
+
+
+def _addresses(shop: Shop, who: str) -> list[str]:
+    return [one for route in pages(who) for one in shop.addresses(route)]
+
+
+def _sessions(shop: Shop) -> dict[str, str]:
+    return shop.world.sessions | {"-": ""}
 
 
 def glanced_at(visit: Visit, who: str, address: str) -> None:

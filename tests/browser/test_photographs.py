@@ -46,7 +46,7 @@ def test_from_the_phone(walk: Doing, job: Job) -> None:
         assert page.get_by_alt_text("Crack at the sink").evaluate(SEEN) == 40
         page.get_by_label("Photograph", exact=True).set_input_files(heic)
         page.get_by_role("button", name="Put it on the job").click()
-        expect(page.get_by_text("This is a HEIC picture")).to_be_visible()
+        expect(page.get_by_role("link", name="This is a HEIC picture")).to_be_visible()
 
     walk(steps, size="phone")
     assert JobPhotograph.objects.filter(job=job).count() == 2
