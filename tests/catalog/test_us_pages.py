@@ -10,16 +10,16 @@ from django.test import Client
 
 from catalog import selectors
 from catalog.models import Material, Mix, OperationStandard, ShopTerms
-from catalog.services.starter import load_starter
 from tests.catalog.conftest import TODAY
 from tests.catalog.test_web import typed
+from tests.starter import put_starter
 
 Browser = Callable[[str], Client]
 
 
 @pytest.fixture
 def us(db: None) -> None:
-    load_starter("us", on=TODAY)
+    put_starter("us", on=TODAY)
 
 
 def figures_of(row: Any) -> dict[str, Any]:

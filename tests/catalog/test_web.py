@@ -25,8 +25,8 @@ from catalog.models import (
     ShopTerms,
 )
 from catalog.services.materials import create_material
-from catalog.services.starter import load_starter
 from tests.catalog.conftest import BAG, BOARD, TODAY
+from tests.starter import put_starter
 
 Browser = Callable[[str], Client]
 READS = (
@@ -236,7 +236,7 @@ def test_a_meddled_form_takes_nothing_in(board: Material, browser: Browser, cont
 def test_forms_of_the_starter_catalogue_sent_back_untouched_change_nothing(
     db: None, browser: Browser
 ) -> None:
-    load_starter("metric", on=timezone.localdate())
+    put_starter("metric", on=timezone.localdate())
     client = browser("owner")
     for model, name, pages in (
         (Mix, "mixes", ("MIX-GREY", "MIX-WHITE")),
@@ -260,7 +260,7 @@ def test_forms_of_the_starter_catalogue_sent_back_untouched_change_nothing(
 
 
 def test_a_recipe_that_is_short_is_refused_beside_the_form(db: None, browser: Browser) -> None:
-    load_starter("metric", on=TODAY)
+    put_starter("metric", on=TODAY)
     client = browser("owner")
     sent = typed(client, "/prices/mixes/MIX-WHITE") | {"part_1_kg_per_m3": "850"}
     answer = client.post("/prices/mixes/MIX-WHITE", sent)
@@ -286,7 +286,7 @@ def test_a_new_standard_is_dated(world: None, browser: Browser) -> None:
 
 
 def test_standards_read_as_a_maker_writes_them(db: None, browser: Browser) -> None:
-    load_starter("metric", on=TODAY)
+    put_starter("metric", on=TODAY)
     page = browser("estimator").get("/prices/operations").content.decode()
     assert "0.08 per metre of edge, 0.15 per inlay" in page
     assert "1.5 %" in page

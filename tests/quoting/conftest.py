@@ -12,9 +12,9 @@ from django.conf import settings
 from django.contrib.auth import get_user_model
 from rest_framework.test import APIClient
 
-from catalog.services.starter import load_starter
 from quoting.models import Client
 from quoting.services.clients import create_client
+from tests.starter import put_starter
 
 PRICES_FROM = date(2026, 1, 1)
 TODAY = date(2026, 3, 2)
@@ -30,7 +30,7 @@ def specification(name: str) -> dict[str, Any]:
 @pytest.fixture
 def starter(db: None) -> None:
     """The metric starter catalogue."""
-    load_starter("metric", on=PRICES_FROM)
+    put_starter("metric", on=PRICES_FROM)
 
 
 @pytest.fixture

@@ -27,7 +27,9 @@ QUEUE = ("redis-server", ("redis-server", "valkey-server"))
 BROWSER_TESTS = "tests/browser"
 # As many at once as there are cores; each worker has a database of its own.
 EACH_CORE = ("--numprocesses=auto", "--dist=worksteal")
-NOT_ON_POSTGRES = ("engine", "documents", "queue", "__pycache__")
+# Faults are tried on sites of their own, on SQLite, but for those of the storage.
+NOT_ON_POSTGRES = ("engine", "documents", "queue", "faults", "__pycache__")
+STORAGE = "tests/shop/faults/test_storage.py"
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +88,8 @@ def on_postgres() -> list[str]:
         path for place in ("quoting", "shop") for path in (settings.BASE_DIR / "tests" / place).iterdir()
     )
     asking = sorted(path for path in rooms if path.is_dir() and path.name not in NOT_ON_POSTGRES)
-    return ["tests/postgres", "tests/catalog", *(str(path.relative_to(settings.BASE_DIR)) for path in asking)]
+    found = [str(path.relative_to(settings.BASE_DIR)) for path in asking]
+    return ["tests/postgres", "tests/catalog", *found, STORAGE]
 
 
 def run(step: Step) -> Outcome:

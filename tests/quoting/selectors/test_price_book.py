@@ -15,10 +15,10 @@ from catalog import vocabulary
 from catalog.models import Material, MaterialPrice
 from catalog.services.labour import set_rate, set_standard
 from catalog.services.materials import set_price, update_material
-from catalog.services.starter import load_starter
 from catalog.services.terms import update_terms
 from quoting.engine import values
 from quoting.selectors.price_book import known_codes, names_of, price_book, shop_terms
+from tests.starter import put_starter
 
 START = date(2026, 1, 5)
 LATER = date(2026, 4, 1)
@@ -26,12 +26,12 @@ LATER = date(2026, 4, 1)
 
 @pytest.fixture
 def metric(db: None) -> None:
-    load_starter("metric", on=START)
+    put_starter("metric", on=START)
 
 
 @pytest.fixture
 def us(db: None) -> None:
-    load_starter("us", on=START)
+    put_starter("us", on=START)
 
 
 def test_kinds_and_their_units_are_the_engines() -> None:
@@ -101,7 +101,7 @@ def test_metric_mesh_weighs_what_the_table_says(metric: None) -> None:
 
 @pytest.mark.parametrize("pack", ["metric", "us"])
 def test_each_pack_has_what_the_rules_of_the_take_off_look_for(db: None, pack: str) -> None:
-    load_starter(pack, on=START)
+    put_starter(pack, on=START)
     book = price_book(START)
     roles = ["mould_board", "strip_board", "knockout_foam", "sleeve_tube", "groove_former", "fillet_sealant"]
     roles += ["release", "slurry_cement", "pad", "screw", "light_supply", "edge_tape", "water"]
@@ -119,7 +119,7 @@ def test_each_pack_has_what_the_rules_of_the_take_off_look_for(db: None, pack: s
 
 @pytest.mark.parametrize("pack", ["metric", "us"])
 def test_each_packs_operations_name_roles_and_returns_that_exist(db: None, pack: str) -> None:
-    load_starter(pack, on=START)
+    put_starter(pack, on=START)
     book = price_book(START)
     codes = [operation.code for operation in book.operations]
     for place, operation in enumerate(book.operations):
@@ -194,7 +194,7 @@ def test_terms_arrive_whole(metric: None) -> None:
 
 def test_every_term_of_the_engine_is_the_shops_own(db: None) -> None:
     """Each term is changed in the catalogue and must arrive changed: none is left at the engine's default."""
-    load_starter("us", on=START)
+    put_starter("us", on=START)
     update_terms(
         {
             "minor_units": 3,

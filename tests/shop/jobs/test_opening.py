@@ -11,7 +11,6 @@ from django.test import Client as Browser
 from django.utils import timezone
 from rest_framework.test import APIClient
 
-from catalog.services.starter import load_starter
 from quoting.errors import IllegalMove
 from quoting.models import Quote
 from quoting.services.clients import create_client
@@ -28,6 +27,7 @@ from quoting.services.quotes import (
 from shop.jobs.models import Job
 from shop.jobs.services.jobs import open_from_quote
 from shop.scenario import specification
+from tests.starter import put_starter
 
 MONDAY = date(2026, 3, 2)
 LAST_DAY = MONDAY + timedelta(days=30)
@@ -35,7 +35,7 @@ pytestmark = pytest.mark.django_db
 
 
 def drafted(*options: str, on: date = MONDAY) -> Quote:
-    load_starter("metric", on=on)
+    put_starter("metric", on=on)
     bench = save_piece(specification("bench"))
     items = tuple(
         ItemWanted(bench, number, option) for number, option in enumerate(options or ("",), start=1)

@@ -11,12 +11,12 @@ import pytest
 from django.core.exceptions import ImproperlyConfigured
 from django.core.management import CommandError, call_command
 
-from catalog.services.starter import load_starter
 from quoting.services.pieces import save_piece
 from shop import celery
 from shop.env import Environment
 from shop.scenario import specification
 from tests.shop.queue.test_real_redis import MONDAY
+from tests.starter import put_starter
 
 QUEUE = "shop.celery.run"
 
@@ -29,7 +29,7 @@ def told(*options: str) -> str:
 
 @pytest.fixture
 def bench(db: None) -> None:
-    load_starter("metric", on=MONDAY)
+    put_starter("metric", on=MONDAY)
     save_piece(specification("bench"))
 
 
