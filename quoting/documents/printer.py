@@ -8,10 +8,12 @@ address stops the document.
 from __future__ import annotations
 
 from email.message import Message
+from functools import cache
 from io import BytesIO
 from pathlib import Path
 from urllib.parse import urlsplit
 
+from fontTools.ttLib import woff2  # what WeasyPrint itself unwraps with
 from weasyprint import CSS, HTML
 from weasyprint.text.fonts import FontConfiguration
 from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
@@ -22,7 +24,7 @@ from quoting.errors import DocumentRefused
 ASSETS = Path(__file__).resolve().parent / "assets"
 FONTS = Path(__file__).resolve().parent.parent / "static" / "quoting" / "fonts"
 LOGO = "picture:logo"
-_TYPES = {".css": "text/css", ".woff2": "font/woff2", ".svg": "image/svg+xml", ".png": "image/png"}
+_TYPES = {".css": "text/css", ".woff2": "font/ttf", ".svg": "image/svg+xml", ".png": "image/png"}
 
 
 class OwnAssets(URLFetcher):  # type: ignore[misc]
@@ -48,9 +50,21 @@ class OwnAssets(URLFetcher):  # type: ignore[misc]
                 and file.suffix in _TYPES
                 and file.is_file()
             ):
-                return _answer(url, _TYPES[file.suffix], file.read_bytes())
+                return _answer(url, _TYPES[file.suffix], _content(file))
         self.refused.append(url[:200])
         raise FatalURLFetchingError(f"a document may not fetch {url[:200]!r}")
+
+
+def _content(file: Path) -> bytes:
+    return _unpacked(file) if file.suffix == ".woff2" else file.read_bytes()
+
+
+@cache
+def _unpacked(file: Path) -> bytes:
+    """A typeface out of its wrapping: the library would unwrap it for every paper, in a third of the time."""
+    plain = BytesIO()
+    woff2.decompress(BytesIO(file.read_bytes()), plain)
+    return plain.getvalue()
 
 
 def _answer(url: str, media_type: str, content: bytes) -> URLFetcherResponse:
