@@ -1,4 +1,4 @@
-"""A real browser on the served site. Pictures go to the folder that SCREENSHOTS names, else to pytest's own.
+"""A real browser on the served site. Pictures go to the folder that SCREENSHOTS names.
 
 The browser's driver must not share a thread with Django's database calls, so it lives in one of its own:
 a test hands it a walk to do.
@@ -49,7 +49,7 @@ class Visit:
     page: Page
     address: str
     size: str
-    pictures: Path
+    pictures: Path | None
     faults: list[str] = field(default_factory=list)
 
     def __post_init__(self) -> None:
@@ -111,9 +111,10 @@ class Visit:
         ]
 
     def picture(self, name: str) -> None:
-        """Keep what the page looks like."""
-        file = self.pictures / f"{name}-{self.size}.jpg"
-        self.page.screenshot(path=file, full_page=True, type="jpeg", quality=70)
+        """Keep what the page looks like, where somebody wants to see."""
+        if self.pictures is not None:
+            file = self.pictures / f"{name}-{self.size}.jpg"
+            self.page.screenshot(path=file, full_page=True, type="jpeg", quality=70)
 
     def resize(self, size: str) -> None:
         """Go on at another width."""
@@ -138,16 +139,18 @@ def driver() -> Iterator[tuple[ThreadPoolExecutor, Browser]]:
 
 
 @pytest.fixture(scope="session")
-def pictures(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Where the pictures of this run are kept: never in the repository."""
+def pictures() -> Path | None:
+    """The folder that SCREENSHOTS names: outside the repository."""
     named = os.environ.get("SCREENSHOTS")
-    folder = Path(named) if named else tmp_path_factory.mktemp("pictures")
+    if not named:
+        return None
+    folder = Path(named)
     folder.mkdir(parents=True, exist_ok=True)
     return folder
 
 
 @pytest.fixture
-def walk(driver: tuple[ThreadPoolExecutor, Browser], live_server: Any, pictures: Path) -> Doing:
+def walk(driver: tuple[ThreadPoolExecutor, Browser], live_server: Any, pictures: Path | None) -> Doing:
     """Do a walk in a fresh window, then fail with everything that went wrong on the way."""
     thread, browser = driver
 

@@ -27,9 +27,10 @@ QUEUE = ("redis-server", ("redis-server", "valkey-server"))
 BROWSER_TESTS = "tests/browser"
 # As many at once as there are cores; each worker has a database of its own.
 EACH_CORE = ("--numprocesses=auto", "--dist=worksteal")
-# Faults are tried on sites of their own, on SQLite, but for those of the storage.
-NOT_ON_POSTGRES = ("engine", "documents", "queue", "faults", "__pycache__")
-STORAGE = "tests/shop/faults/test_storage.py"
+# What is left out on PostgreSQL: the engine, papers and the queue ask no database; pages and the client's
+# link ask through services and selectors, which are tried; faults are tried on sites of their own, on SQLite.
+NOT_ON_POSTGRES = ("engine", "documents", "queue", "web", "client", "faults", "__pycache__")
+BESIDES = ("tests/quoting/web/test_lists.py", "tests/shop/faults/test_storage.py")
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,15 +82,13 @@ def steps_of_tests(pytest_args: Sequence[str]) -> list[Step]:
 
 
 def on_postgres() -> list[str]:
-    """Return the folders of tests that ask the database something: not the engine's, not those of papers,
-    the queue and the browser.
-    """
+    """Return the tests that ask the database something."""
     rooms = (
         path for place in ("quoting", "shop") for path in (settings.BASE_DIR / "tests" / place).iterdir()
     )
     asking = sorted(path for path in rooms if path.is_dir() and path.name not in NOT_ON_POSTGRES)
     found = [str(path.relative_to(settings.BASE_DIR)) for path in asking]
-    return ["tests/postgres", "tests/catalog", *found, STORAGE]
+    return ["tests/postgres", "tests/catalog", *found, *BESIDES]
 
 
 def run(step: Step) -> Outcome:
