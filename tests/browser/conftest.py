@@ -127,6 +127,13 @@ Doing = Callable[..., None]
 
 
 @pytest.fixture(scope="session")
+def django_db_modify_db_settings(tmp_path_factory: pytest.TempPathFactory) -> None:
+    """A file, as in the shop: threads that share a database in memory lock one another out at once."""
+    if connection.vendor == "sqlite":
+        connection.settings_dict["TEST"]["NAME"] = str(tmp_path_factory.mktemp("site") / "tested.sqlite3")
+
+
+@pytest.fixture(scope="session")
 def driver() -> Iterator[tuple[ThreadPoolExecutor, Browser]]:
     with ThreadPoolExecutor(max_workers=1) as thread:
         playwright: Playwright = thread.submit(lambda: sync_playwright().start()).result()

@@ -67,8 +67,8 @@ def steps_of_tests(pytest_args: Sequence[str]) -> list[Step]:
     """Return the runs of the tests. Those that touch the database run on PostgreSQL too, unless only some
     tests are asked for.
 
-    The browser has a run of its own: a site served to it shares SQLite in memory with its test, and a request
-    that comes late must not meet another test's transaction.
+    The browser has a run of its own: the site served to it keeps its records in a file, the others theirs in
+    memory.
     """
     tests = (sys.executable, "-m", "pytest")
     if pytest_args:
