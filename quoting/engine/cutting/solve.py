@@ -41,9 +41,9 @@ def solve(problem: Problem, steps: int) -> Solution:
     if not search.left and search.weight > least and not try_mixes(search, wanted, least, steps):
         try_fewer(search, least, steps)
     drop_empty(search)
-    layout, left = search.snapshot()
+    layout = list(zip(search.size, search.root, strict=True))  # as they are: the search is over
     fewest = max(demand.sheets for demand in wanted)
-    return Solution(layout, (*left, *cannot), search.weight, fewest, least)
+    return Solution(layout, (*search.left, *cannot), search.weight, fewest, least)
 
 
 def try_mixes(search: Search, wanted: Sequence[mixes.Demand], least: int, steps: int) -> bool:

@@ -79,6 +79,7 @@ def mesh_region(solid: Solid, cover_mm: float) -> tuple[BaseGeometry, float]:
     return left, float(left.area)
 
 
+@lru_cache(maxsize=8)
 def mesh_of(solid: Solid, rules: Reinforcement, material: Material) -> Mesh:
     """The mesh of one piece in tiles no larger than a sheet, lapping by the rule's lap."""
     region, area_mm2 = mesh_region(solid, rules.cover_mm)

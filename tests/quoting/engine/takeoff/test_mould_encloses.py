@@ -174,3 +174,10 @@ def pieces(draw: st.DrawFn) -> Piece:
 @given(pieces())
 def test_generated_polygons(piece: Piece) -> None:
     assert enclosed_m3(piece) == pytest.approx(measure(build(piece)).volume_m3, rel=CHORDS)
+
+
+def test_boards_that_share_a_sloping_side() -> None:
+    """Found by the test above: the base and a side of it, which the kernel took for one."""
+    points = ((970.8292000761361, 657.7321193642595), (0.0, 1236.273838147946), (322.37098401954813, 0.0))
+    piece = slab(Polygon(points, (25.0,) * 3), 65.44917439490833)
+    assert enclosed_m3(piece) == pytest.approx(measure(build(piece)).volume_m3, rel=CHORDS)
