@@ -17,12 +17,12 @@ missing_programs = verify.missing_programs
 
 @pytest.fixture(autouse=True)
 def nothing_missing(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(verify, "missing_programs", lambda whole: [])
+    monkeypatch.setattr(verify, "missing_programs", lambda postgres_too: [])
 
 
 def use_steps(monkeypatch: pytest.MonkeyPatch, quick: list[verify.Step], tests: list[verify.Step]) -> None:
     monkeypatch.setattr(verify, "quick_steps", lambda: quick)
-    monkeypatch.setattr(verify, "steps_of_tests", lambda words: tests)
+    monkeypatch.setattr(verify, "steps_of_tests", lambda words, postgres_too: tests)
 
 
 def fake_steps(*statuses: int) -> list[verify.Step]:
@@ -33,12 +33,13 @@ def fake_steps(*statuses: int) -> list[verify.Step]:
 
 
 def test_tests_come_last_with_their_arguments() -> None:
-    (only,) = verify.steps_of_tests(["tests/site", "-x"])
+    (only,) = verify.steps_of_tests(["tests/site", "-x"], postgres_too=False)
     assert only.command[1:] == ("-m", "pytest", "tests/site", "-x")
 
 
-def test_the_whole_runs_on_both_databases() -> None:
-    last = verify.steps_of_tests([])[-1]
+def test_the_whole_runs_on_both_databases_where_asked() -> None:
+    assert not any("shop.postgres" in step.command for step in verify.steps_of_tests([], postgres_too=False))
+    last = verify.steps_of_tests([], postgres_too=True)[-1]
     assert last.command[1:5] == ("-m", "shop.postgres", sys.executable, "-m")
     rooms = {word for word in last.command[6:] if not word.startswith("--")}
     assert {"tests/postgres", "tests/catalog", "tests/quoting/api", "tests/shop/jobs"} <= rooms
@@ -70,7 +71,7 @@ def test_one_failure_does_not_stop_the_rest(
 def test_options_for_pytest_follow_two_dashes(monkeypatch: pytest.MonkeyPatch) -> None:
     asked: list[list[str]] = []
 
-    def steps(words: list[str]) -> list[verify.Step]:
+    def steps(words: list[str], postgres_too: bool) -> list[verify.Step]:
         asked.append(words)
         return fake_steps(0)
 
@@ -91,7 +92,9 @@ def test_steps_side_by_side_show_their_output_whole(capfd: pytest.CaptureFixture
 
 def test_what_is_missing_is_installed_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
     asked: list[list[str]] = []
-    monkeypatch.setattr(verify, "missing_programs", lambda whole: ["chromium-headless-shell", "postgresql"])
+    monkeypatch.setattr(
+        verify, "missing_programs", lambda postgres_too: ["chromium-headless-shell", "postgresql"]
+    )
     monkeypatch.setattr(verify, "may_install", lambda packages: None)
     monkeypatch.setattr(verify, "install_packages", asked.append)
     use_steps(monkeypatch, fake_steps(0), fake_steps(0))
@@ -100,7 +103,7 @@ def test_what_is_missing_is_installed_at_once(monkeypatch: pytest.MonkeyPatch) -
 
 
 @pytest.mark.parametrize(
-    ("there", "whole", "missing"),
+    ("there", "postgres_too", "missing"),
     [
         ((), True, ["chromium-headless-shell", "redis-server", "postgresql"]),
         ((), False, ["chromium-headless-shell", "redis-server"]),
@@ -109,16 +112,18 @@ def test_what_is_missing_is_installed_at_once(monkeypatch: pytest.MonkeyPatch) -
     ],
 )
 def test_one_program_of_each_kind_is_enough(
-    monkeypatch: pytest.MonkeyPatch, there: tuple[str, ...], whole: bool, missing: list[str]
+    monkeypatch: pytest.MonkeyPatch, there: tuple[str, ...], postgres_too: bool, missing: list[str]
 ) -> None:
     monkeypatch.setattr(verify, "missing_programs", missing_programs)
     monkeypatch.setattr(shutil, "which", lambda name: name if name in there else None)
     monkeypatch.setattr(postgres, "programs", lambda: None)
-    assert verify.missing_programs(whole=whole) == missing
+    assert verify.missing_programs(postgres_too) == missing
 
 
 def test_without_a_program_the_line_is_told_before_anything_runs(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(verify, "missing_programs", lambda whole: ["chromium-headless-shell", "redis-server"])
+    monkeypatch.setattr(
+        verify, "missing_programs", lambda postgres_too: ["chromium-headless-shell", "redis-server"]
+    )
     monkeypatch.setattr(shutil, "which", lambda name: name if name == "apt-get" else None)
     monkeypatch.setattr(os, "geteuid", lambda: 1000)
     monkeypatch.setattr(verify, "run_together", lambda *_: pytest.fail("something ran"))
@@ -145,4 +150,4 @@ def test_snapshot_check_fails_on_a_difference(monkeypatch: pytest.MonkeyPatch) -
 
 def test_ci_runs_the_same_command_as_everybody() -> None:
     script = (settings.BASE_DIR / ".ci" / "run").read_text(encoding="utf-8")
-    assert script.splitlines()[-1] == "exec python3 manage.py verify"
+    assert script.splitlines()[-1] == "exec python3 manage.py verify --postgres"

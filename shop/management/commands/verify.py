@@ -63,21 +63,22 @@ def quick_steps() -> list[Step]:
     ]
 
 
-def steps_of_tests(pytest_args: Sequence[str]) -> list[Step]:
-    """Return the runs of the tests. Those that touch the database run on PostgreSQL too, unless only some
-    tests are asked for.
+def steps_of_tests(pytest_args: Sequence[str], postgres_too: bool) -> list[Step]:
+    """Return the runs of the tests, on SQLite; where it is asked for, those that ask the database something
+    once more on PostgreSQL.
 
     The browser has a run of its own: the site served to it keeps its records in a file, the others theirs in
     memory.
     """
     tests = (sys.executable, "-m", "pytest")
-    if pytest_args:
-        return [Step("Tests", (*tests, *pytest_args))]
     again = (sys.executable, "-m", "shop.postgres", *tests, *EACH_CORE, *on_postgres())
+    last = [Step("Tests on PostgreSQL", again)] if postgres_too else []
+    if pytest_args:
+        return [Step("Tests", (*tests, *pytest_args)), *last]
     return [
         Step("Tests", (*tests, *EACH_CORE, f"--ignore={BROWSER_TESTS}")),
         Step("Tests in a browser", (*tests, *EACH_CORE, BROWSER_TESTS)),
-        Step("Tests on PostgreSQL", again),
+        *last,
     ]
 
 
@@ -145,36 +146,39 @@ def table(outcomes: Sequence[Outcome]) -> str:
     return "\n".join(["", *lines, "", verdict])
 
 
-def missing_programs(whole: bool) -> list[str]:
-    """Return the Debian packages that the tests still need; PostgreSQL only for the `whole` of them."""
+def missing_programs(postgres_too: bool) -> list[str]:
+    """Return the Debian packages that the tests still need."""
     packages = [package for package, names in (BROWSER, QUEUE) if not any(map(shutil.which, names))]
-    if whole and postgres.programs() is None:
+    if postgres_too and postgres.programs() is None:
         packages.append(postgres.PACKAGE)
     return packages
 
 
 class Command(BaseCommand):
-    """``manage.py verify [pytest arguments]``."""
+    """``manage.py verify [--postgres] [pytest arguments]``."""
 
-    help = "Run every check: format, lint, imports, types, migrations, API snapshot, tests on both databases."
+    help = "Run every check: format, lint, imports, types, migrations, API snapshot, tests."
     requires_system_checks: list[str] = []  # noqa: RUF012  (Django's own declaration); it is one of the steps
 
     def add_arguments(self, parser: CommandParser) -> None:
         """Take whatever follows for pytest."""
+        parser.add_argument(
+            "--postgres", action="store_true", help="run the tests that ask the database on PostgreSQL too"
+        )
         parser.add_argument("pytest_args", nargs=REMAINDER, help="for pytest: PATH, or -- -k WORD")
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Run every step, whatever became of those before, then say which failed."""
         pytest_args = [word for word in options["pytest_args"] if word != "--"]
-        packages = missing_programs(whole=not pytest_args)
+        packages = missing_programs(options["postgres"])
         if packages:
-            say("The tests drive a real browser, a real Redis and a real PostgreSQL.")
+            say("The tests drive real programs: a browser, Redis, with --postgres PostgreSQL.")
         try:
             may_install(packages)
             outcomes = run_together(quick_steps(), packages)
         except Unmet as unmet:
             raise CommandError(str(unmet), returncode=2) from unmet
-        outcomes += [run(step) for step in steps_of_tests(pytest_args)]
+        outcomes += [run(step) for step in steps_of_tests(pytest_args, options["postgres"])]
         print(table(outcomes), flush=True)
         if not all(outcome.passed for outcome in outcomes):
             sys.exit(1)
