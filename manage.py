@@ -23,8 +23,7 @@ RUNTIME_LOCK = BASE / "requirements.lock"
 DEVELOPMENT_LOCK = BASE / "requirements-dev.lock"  # everything of the other, and the tools
 PIP_OPTIONS = (
     *("--require-hashes", "--no-deps", "--no-input", "--disable-pip-version-check"),
-    # Each module is compiled when it is first imported: much of what is installed never is.
-    *("--retries=2", "--progress-bar=off", "--no-compile"),
+    *("--retries=2", "--progress-bar=off"),
     # Wheels, so that nothing is built here; the one tool that publishes none is plain Python.
     *("--only-binary=:all:", "--no-binary=rectpack"),
 )
