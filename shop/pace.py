@@ -42,8 +42,8 @@ log = logging.getLogger(__name__)
 class PaceMiddleware:
     """Answers 429 to a person who asks the API too often, and says where the count stands.
 
-    A view that works hard for its answer says `pace = "heavy"`. The headers are those of
-    draft-ietf-httpapi-ratelimit-headers: `RateLimit-Policy: "default";q=600;w=60` and
+    A view that works hard for its answer says `pace = "heavy"`, an action `@action(pace="heavy")`. Headers
+    are those of draft-ietf-httpapi-ratelimit-headers: `RateLimit-Policy: "default";q=600;w=60` and
     `RateLimit: "default";r=599;t=42`.
     """
 
@@ -79,7 +79,13 @@ def pace_of(request: HttpRequest) -> str | None:
         view = resolve(request.path_info).func
     except Resolver404:
         return None
-    return str(getattr(getattr(view, "cls", view), "pace", "default"))
+    return pace_of_view(view)
+
+
+def pace_of_view(view: object) -> str:
+    """Return the name of the limit that a view counts towards: what its @action says, else its class."""
+    of_action = getattr(view, "initkwargs", {}).get("pace")
+    return str(of_action or getattr(getattr(view, "cls", view), "pace", "default"))
 
 
 def counted(person: int, pace: str, minute: int) -> int | None:

@@ -232,7 +232,7 @@ REST_FRAMEWORK = {
         "rest_framework.renderers.MultiPartRenderer",
     ],
 }
-# "heavy" is for addresses that compute a whole estimate.
+# "heavy" is for addresses that compute a whole estimate, print a paper or take a picture in.
 API_PACE = {"default": API_PER_MINUTE, "heavy": max(1, API_PER_MINUTE // 5)}
 SPECTACULAR_SETTINGS = {
     "TITLE": "Concrete commission costing",

@@ -44,6 +44,7 @@ class PieceDrawingView(Tagged, APIView):
     """One drawing of a saved piece."""
 
     permission_classes = (Quoting,)
+    pace = "heavy"
     renderer_classes = (JSONRenderer, _AsSvg)
 
     @extend_schema(
@@ -71,6 +72,7 @@ class PieceTemplatesView(Tagged, APIView):
     """The full-size templates of a saved piece."""
 
     permission_classes = (Quoting,)
+    pace = "heavy"
     renderer_classes = (JSONRenderer, _AsPdf)
 
     @extend_schema(

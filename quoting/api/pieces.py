@@ -47,6 +47,7 @@ class PieceViewSet(
     permission_classes = (Quoting,)
     serializer_class = PieceSerializer
     http_method_names = ["get", "post", "patch", "head", "options"]  # noqa: RUF012 - the base class types it so
+    pace = "default"
 
     def get_queryset(self) -> QuerySet[SavedPiece]:
         """Saved pieces by name."""
@@ -97,7 +98,7 @@ class PieceViewSet(
         return Response(RevisionSerializer(revision).data, status=status.HTTP_201_CREATED)
 
     @extend_schema(responses=EstimateRead)
-    @action(detail=True, methods=["get"])
+    @action(detail=True, methods=["get"], pace="heavy")
     def takeoff(self, request: Request, pk: str) -> Response:
         """The newest revision taken off and priced at today's prices."""
         made = estimate_document(newest_revision(self.get_object()).document)

@@ -78,6 +78,8 @@ class PourRead(serializers.Serializer[Any]):
 class QuoteMoves(viewsets.GenericViewSet[Quote]):
     """Actions on one quote."""
 
+    pace = "default"
+
     @extend_schema(request=None, responses={201: QuoteSerializer})
     @action(detail=True, methods=["post"])
     def revise(self, request: Request, pk: str) -> Response:
@@ -131,7 +133,7 @@ class QuoteMoves(viewsets.GenericViewSet[Quote]):
         return Response(SentRead(told).data)
 
     @extend_schema(parameters=[POUR], responses={(200, "application/pdf"): OpenApiTypes.BINARY})
-    @action(detail=True, methods=["get"])
+    @action(detail=True, methods=["get"], pace="heavy")
     def traveller(self, request: Request, pk: str) -> HttpResponse:
         """The paper that goes with the pieces through the shop."""
         page = request.build_absolute_uri(reverse("quoting:quote", args=[pk]))
@@ -139,13 +141,13 @@ class QuoteMoves(viewsets.GenericViewSet[Quote]):
         return HttpResponse(paper, content_type="application/pdf")
 
     @extend_schema(responses=BuyingListRead)
-    @action(detail=True, methods=["get"], url_path="buying-list")
+    @action(detail=True, methods=["get"], url_path="buying-list", pace="heavy")
     def buying_list(self, request: Request, pk: str) -> Response:
         """What to order, by supplier."""
         return Response({"orders": shop_side(self.get_object()).orders})
 
     @extend_schema(parameters=[POUR], responses={(200, "application/pdf"): OpenApiTypes.BINARY})
-    @action(detail=True, methods=["get"], url_path="buying-list-pdf")
+    @action(detail=True, methods=["get"], url_path="buying-list-pdf", pace="heavy")
     def buying_list_pdf(self, request: Request, pk: str) -> HttpResponse:
         """What to order, as a paper."""
         paper = buying_paper(self.get_object(), pour=_pour(request))

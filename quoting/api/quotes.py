@@ -76,7 +76,7 @@ class QuoteViewSet(Tagged, QuoteMoves, mixins.ListModelMixin):
         return Response(status=status.HTTP_204_NO_CONTENT)
 
     @extend_schema(request=None, responses={201: WholeQuoteSerializer})
-    @action(detail=True, methods=["post"])
+    @action(detail=True, methods=["post"], pace="heavy")
     def issue(self, request: Request, pk: str) -> Response:
         """Number the draft, freeze it, store its paper."""
         issued = issue_quote(self.get_object(), on=timezone.localdate(), by=request.user)

@@ -141,6 +141,7 @@ class PieceBridgeView(APIView):
     """The price of a piece, then and now."""
 
     permission_classes = (Quoting,)
+    pace = "heavy"
 
     @extend_schema(tags=["pieces"], parameters=[PieceBridgeQuery], responses=BridgeRead)
     def get(self, request: Request, pk: int) -> Response:
@@ -156,6 +157,7 @@ class QuoteBridgeView(APIView):
     """The total of a quote, then and now."""
 
     permission_classes = (Quoting,)
+    pace = "heavy"
 
     @extend_schema(tags=["quotes"], parameters=[QuoteBridgeQuery], responses=BridgeRead)
     def get(self, request: Request, pk: int) -> Response:
@@ -170,6 +172,7 @@ class AgainView(APIView):
     """Orders repeated."""
 
     permission_classes = (Quoting,)
+    pace = "heavy"
 
     @extend_schema(tags=["quotes"], request=AgainWrite, responses={201: AgainRead})
     def post(self, request: Request, pk: int) -> Response:

@@ -147,6 +147,7 @@ class ReportPdfView(APIView):
     """The cost report on paper."""
 
     permission_classes = (Money,)
+    pace = "heavy"
 
     @extend_schema(responses={(200, "application/pdf"): OpenApiTypes.BINARY})
     def get(self, request: Request, pk: int) -> HttpResponse:
