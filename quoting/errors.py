@@ -15,6 +15,14 @@ class IllegalMove(ValueError):
         super().__init__(reason)
 
 
+class DraftOvertaken(ValueError):
+    """A draft is not what a person saw of it: somebody, or a new price, changed it meanwhile."""
+
+    def __init__(self, pk: int) -> None:
+        self.pk = pk
+        super().__init__("This draft has changed since you saw it. Look at it again.")
+
+
 class Frozen(RuntimeError):
     """A row that is written once was about to be changed or removed."""
 

@@ -21,6 +21,7 @@ from catalog import selectors as catalogue
 from catalog.models import ShopTerms as ShopRow
 from quoting.documents.quoted_piece import quoted_piece
 from quoting.documents.render import pdf
+from quoting.selectors.price_book import names_of
 from quoting.selectors.quotes import PricedLine, PricedOption, PricedQuote
 
 CARE = (
@@ -86,6 +87,13 @@ def client_data(priced: PricedQuote, shop: ShopRow, sent: Sent, names: Mapping[s
         "terms": [line for line in shop.terms_text.splitlines() if line.strip()],
         "care": list(CARE),
     }
+
+
+def draft_data(priced: PricedQuote, on: date) -> dict[str, Any]:
+    """What a draft would say to the client if it were issued on a day; its number is still "Draft"."""
+    quote = priced.quote
+    sent = Sent("Draft", on, valid_until(on, quote.valid_days))
+    return client_data(priced, catalogue.shop_terms(), sent, names_of(quote.quoted_on))
 
 
 def canonical(data: Mapping[str, Any]) -> bytes:

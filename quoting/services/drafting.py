@@ -13,7 +13,7 @@ from django.db import transaction
 
 from catalog import selectors as catalogue
 from quoting.access import Person
-from quoting.errors import IllegalMove
+from quoting.errors import DraftOvertaken, IllegalMove
 from quoting.models import Client, PieceRevision, Quote, QuoteItem, QuoteLine
 from quoting.services.quote_events import held, record
 
@@ -82,15 +82,19 @@ def change_draft(
     items: Sequence[ItemWanted] | None = None,
     lines: Sequence[LineWanted] | None = None,
     by: Person = None,
+    upon: int | None = None,
     **fields: Any,
 ) -> Quote:
     """Change what is given of a draft; items and lines given replace those that stand.
 
-    Raises IllegalMove when the quote is no draft, ValidationError with every fault by field.
+    `upon` is the version that was changed. Raises DraftOvertaken where it is not the one that stands,
+    IllegalMove when the quote is no draft, ValidationError with every fault by field.
     """
     draft = held(quote)
     if draft.status != Status.DRAFT:
         raise IllegalMove(draft.status, "change", "An issued quote does not change; revise it instead.")
+    if upon is not None and draft.version != upon:
+        raise DraftOvertaken(draft.pk)
     for name, value in fields.items():
         if name not in _FIELDS:
             raise AssertionError(f"a draft has no {name} to change")

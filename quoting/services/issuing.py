@@ -11,11 +11,19 @@ from django.utils import timezone
 
 from catalog import selectors as catalogue
 from quoting.access import Person
-from quoting.documents.client_quote import Sent, canonical, client_data, digest, quote_pdf, valid_until
+from quoting.documents.client_quote import (
+    Sent,
+    canonical,
+    client_data,
+    digest,
+    draft_data,
+    quote_pdf,
+    valid_until,
+)
 from quoting.documents.workshop import workshop_data
 from quoting.engine.estimate.kept_terms import keep
 from quoting.engine.estimate.report import report
-from quoting.errors import IllegalMove
+from quoting.errors import DraftOvertaken, IllegalMove
 from quoting.models import IssuedQuote, NumberSeries, Quote
 from quoting.selectors.price_book import names_of, price_book
 from quoting.selectors.quotes import PricedQuote, price_quote
@@ -26,16 +34,19 @@ LONGEST_REASON = 500
 
 
 @transaction.atomic
-def issue_quote(quote: Quote, *, on: date, by: Person = None) -> IssuedQuote:
+def issue_quote(quote: Quote, *, on: date, by: Person = None, seen: str | None = None) -> IssuedQuote:
     """Number a draft, freeze what it says and rests on, store its paper: in one transaction.
 
-    A draft that revises another supersedes it. Raises IllegalMove when the quote is no draft, is empty or
-    cannot take the other's place any more, Refused when it cannot be priced.
+    A draft that revises another supersedes it. `seen` is the digest of `draft_data` that somebody looked at:
+    raises DraftOvertaken where the client would be told anything else. Raises IllegalMove when the quote is
+    no draft, is empty or cannot take the other's place any more, Refused when it cannot be priced.
     """
     draft = held(quote)
     replaced = _replaced(draft)
     _ready(draft)
     priced, names = price_quote(draft), names_of(draft.quoted_on)
+    if seen is not None and digest(canonical(draft_data(priced, on))) != seen:
+        raise DraftOvertaken(draft.pk)
     workshop = workshop_data(priced, price_book(draft.quoted_on), names)
     number = _next_number(f"Q{on:%y}")  # late: who issues next waits for it
     sent = Sent(number, on, valid_until(on, draft.valid_days))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import date
 from typing import Any
 from urllib.parse import urlencode
 
@@ -14,8 +15,9 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
+from quoting.documents.client_quote import canonical, digest, draft_data
 from quoting.engine.errors import Refused
-from quoting.errors import IllegalMove
+from quoting.errors import DraftOvertaken, IllegalMove
 from quoting.models import Quote
 from quoting.selectors.quotes import price_quote, quotes
 from quoting.services.quotes import (
@@ -35,10 +37,13 @@ from quoting.web.shown import figures
 @quoters
 def issue(request: HttpRequest, pk: int) -> HttpResponse:
     """Ask, then number, freeze and print a draft."""
-    quote = get_object_or_404(quotes(), pk=pk)
+    quote, today = get_object_or_404(quotes(), pk=pk), timezone.localdate()
     if request.method == "POST":
         try:
-            issued = issue_quote(quote, on=timezone.localdate(), by=request.user)
+            issued = issue_quote(quote, on=today, by=request.user, seen=request.POST.get("seen"))
+        except DraftOvertaken as overtaken:
+            messages.error(request, f"Not issued: {overtaken}")
+            return redirect("quoting:issue", pk=pk)
         except (IllegalMove, Refused) as refused:
             messages.error(request, str(refused))
         else:
@@ -46,7 +51,7 @@ def issue(request: HttpRequest, pk: int) -> HttpResponse:
         return redirect("quoting:quote", pk=pk)
     if quote.status != Quote.Status.DRAFT:
         return redirect("quoting:quote", pk=pk)
-    return render(request, "quoting/quote_issue.html", {"quote": quote} | _priced(quote))
+    return render(request, "quoting/quote_issue.html", {"quote": quote} | _priced(quote, today))
 
 
 @quoters
@@ -149,8 +154,11 @@ def _answered(request: HttpRequest, quote: Quote) -> None:
     messages.success(request, "Written down as accepted.")
 
 
-def _priced(quote: Quote) -> dict[str, Any]:
+def _priced(quote: Quote, on: date) -> dict[str, Any]:
+    """What a draft comes to, and the digest of all that its client would read."""
     try:
-        return {"totals": priced_context(price_quote(quote), figures())}
+        priced = price_quote(quote)
+        seen = digest(canonical(draft_data(priced, on)))
+        return {"totals": priced_context(priced, figures()), "seen": seen}
     except Refused as refused:
         return {"not_yet": [str(fault) for fault in refused.faults]}

@@ -15,15 +15,15 @@ from django.views.decorators.http import require_GET, require_POST
 
 from catalog import selectors as catalogue
 from catalog.web.ordering import csv_file, ordered
-from quoting.documents.client_quote import Sent, client_data, quote_pdf, valid_until
+from quoting.documents.client_quote import draft_data, quote_pdf
 from quoting.engine.errors import Refused
-from quoting.errors import IllegalMove
+from quoting.errors import DraftOvertaken, IllegalMove
 from quoting.models import PieceRevision, Quote
-from quoting.selectors.price_book import names_of
 from quoting.selectors.quotes import price_quote, quotes
 from quoting.services.clients import create_client
 from quoting.services.quotes import change_draft, draft_quote
 from quoting.web.doors import quoters
+from quoting.web.draft_changes import changes
 from quoting.web.forms_quote import TypedQuote, fields_of, typed_from, typed_of, wanted
 from quoting.web.quote_list import as_table, total_words
 from quoting.web.quote_pages import Faults, form_context, happened, issued_context, totals_context
@@ -113,10 +113,7 @@ def paper(request: HttpRequest, pk: int) -> HttpResponse:
     except Refused as refused:
         messages.error(request, str(refused))
         return redirect("quoting:quote", pk=pk)
-    today = timezone.localdate()
-    sent = Sent("Draft", today, valid_until(today, quote.valid_days))
-    data = client_data(priced, catalogue.shop_terms(), sent, names_of(quote.quoted_on))
-    return _pdf(quote_pdf(data), "draft")
+    return _pdf(quote_pdf(draft_data(priced, timezone.localdate())), "draft")
 
 
 def _pdf(content: bytes, name: str) -> HttpResponse:
@@ -127,36 +124,63 @@ def _pdf(content: bytes, name: str) -> HttpResponse:
 
 def _act(request: HttpRequest, quote: Quote | None) -> HttpResponse:
     """Save, or do what another button says to the form as typed."""
-    typed, action = typed_from(_texts(request)), request.POST.get("do", "")
+    typed = typed_from(_texts(request))
+    action, _, upon = request.POST.get("do", "").partition(":")
     if quote is not None and quote.status != Quote.Status.DRAFT:
         return _moved_on(request, quote, typed)
     if action not in ("save", "issue"):
-        return _form(request, quote, pressed(typed, action), {})
+        return _form(request, quote, pressed(typed, request.POST.get("do", "")), {})
     try:
-        saved = _saved(request, quote, typed)
+        saved = _saved(request, quote, typed, upon or request.POST.get("upon", ""))
     except ValidationError as faults:
         return _form(request, quote, typed, faults.message_dict)
     except IllegalMove:
         return _moved_on(request, quote, typed)
+    except DraftOvertaken as overtaken:
+        return _overtaken(request, overtaken.pk, typed, action)
+    return _done(request, saved, action)
+
+
+def _done(request: HttpRequest, saved: Quote, action: str) -> HttpResponse:
     if action == "save":
         messages.success(request, "Draft saved.")
     return redirect("quoting:issue" if action == "issue" else "quoting:quote", pk=saved.pk)
 
 
 @transaction.atomic
-def _saved(request: HttpRequest, quote: Quote | None, typed: TypedQuote) -> Quote:
+def _saved(request: HttpRequest, quote: Quote | None, typed: TypedQuote, upon: str) -> Quote:
+    """Save; `upon` is the version that the form was opened with, empty where the page did not say."""
     asked = wanted(typed)
     if name := typed.fields["new_client"].strip():
         asked["client"] = create_client(name=name)
     if quote is None:
         return draft_quote(asked.pop("client"), **asked, by=request.user)
-    return change_draft(quote, **asked, by=request.user)
+    changed = int(upon) if upon.isascii() and upon.isdecimal() else None
+    return change_draft(quote, **asked, by=request.user, upon=changed)
 
 
-def _form(request: HttpRequest, quote: Quote | None, typed: TypedQuote, faults: Faults) -> HttpResponse:
+def _form(
+    request: HttpRequest,
+    quote: Quote | None,
+    typed: TypedQuote,
+    faults: Faults,
+    overtaken: dict[str, Any] | None = None,
+) -> HttpResponse:
     context: dict[str, Any] = {"quote": quote, "events": happened(quote) if quote else ()}
-    context |= form_context(typed, faults, figures())
-    return render(request, "quoting/quote_form.html", context, status=422 if faults else 200)
+    context["upon"] = request.POST.get("upon") or (quote.version if quote else "")
+    context |= {"overtaken": overtaken} | form_context(typed, faults, figures())
+    status = 409 if overtaken else 422 if faults else 200
+    return render(request, "quoting/quote_form.html", context, status=status)
+
+
+def _overtaken(request: HttpRequest, pk: int, typed: TypedQuote, action: str) -> HttpResponse:
+    """What was typed to a draft that another saved meanwhile: kept, with what saving it would change."""
+    quote = get_object_or_404(quotes(), pk=pk)
+    mine = changes(typed_of(quote), typed)
+    if not mine:  # the same, saved twice
+        return _done(request, quote, action)
+    newest = quote.events.select_related("by").order_by("-at", "-pk").first()
+    return _form(request, quote, typed, {}, {"mine": mine, "who": newest.by if newest else None})
 
 
 def _moved_on(request: HttpRequest, quote: Quote | None, typed: TypedQuote) -> HttpResponse:
