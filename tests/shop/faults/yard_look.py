@@ -19,7 +19,7 @@ from shop.backup.archive import checked_manifest
 from shop.backup.making import quote_hashes
 from shop.backup.restoring import restore_backup
 from tests.shop.faults.post_office import Office
-from tests.shop.faults.yard_work import NOON, TODAY, Work, elsewhere
+from tests.shop.faults.yard_work import NOON, TODAY, Work
 
 
 class Look:
@@ -33,16 +33,25 @@ class Look:
 
     def faults(self) -> Iterator[str]:
         """Yield what is wrong."""
-        with connection.cursor() as cursor:
-            cursor.execute("PRAGMA integrity_check")
-            if cursor.fetchone()[0] != "ok":
-                yield "the database file is damaged"
+        yield from self._file()
         yield from self._quotes()
         yield from self._mails()
         yield from self._prices()
         yield from self._backups()
         yield from self._restores()
         yield from self._results()
+
+    def wait(self) -> None:
+        """Wait until what the killed one held has been let go."""
+        self._work.places.wait()
+
+    def _file(self) -> Iterator[str]:
+        if connection.vendor != "sqlite":
+            return
+        with connection.cursor() as cursor:
+            cursor.execute("PRAGMA integrity_check")
+            if cursor.fetchone()[0] != "ok":
+                yield "the database file is damaged"
 
     def _quotes(self) -> Iterator[str]:
         out = list(Quote.objects.exclude(number=None).select_related("issued", "answer").order_by("number"))
@@ -107,20 +116,19 @@ class Look:
         self._known["backup"].clear()
 
     def _restores(self) -> Iterator[str]:
-        """Each file holds all or nothing of the shop, and where nothing, a second restore brings all."""
-        files = {file.stem: file for file in self._work.fresh.glob("*.sqlite3")}
-        if self._known["restore"] - set(files):
+        """Each database holds all or nothing of the shop; where nothing, a second restore brings all."""
+        names = self._work.places.names()
+        if self._known["restore"] - names:
             yield "a restored database is lost"
-        for name, file in files.items():
-            with elsewhere(file):
+        for name in names:
+            with self._work.places.at(name):
                 if self._is_empty():
                     if name in self._known["restore"]:
                         yield "a restore was done, and is lost"
                     restore_backup(self._work.whole, replace=True)
                 if quote_hashes(IssuedQuote) != self._restored:
                     yield "a restored database is not whole"
-        for path in self._work.fresh.iterdir():
-            path.unlink()
+        self._work.places.clear()
         self._known["restore"].clear()
 
     def _is_empty(self) -> bool:

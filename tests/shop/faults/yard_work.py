@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from datetime import UTC, date, datetime
 from decimal import Decimal
 from io import StringIO
@@ -11,7 +13,7 @@ from pathlib import Path
 
 from django.conf import settings
 from django.core.management import call_command
-from django.db import connections
+from django.db import connection, connections
 from django.utils import timezone
 
 from catalog.price_list import apply, export
@@ -28,6 +30,7 @@ from shop.backup.restoring import restore_backup
 
 TODAY = date(2026, 3, 2)
 NOON = datetime(2026, 3, 2, 12, tzinfo=UTC)
+BESIDE = "beside_"
 STEPS = ("issue", "accept", "send", "import", "backup", "restore", "reprice")
 
 
@@ -41,9 +44,10 @@ class Work:
         self._client = create_client(name="Village library", email="library@example.org")
         example = settings.BASE_DIR / "fixtures" / "specifications" / "bench.json"
         save_piece(json.loads(example.read_text(encoding="utf-8")))
-        self.backups, self.results, self.fresh = var / "backups", var / "results", var / "fresh"
-        for folder in (self.backups, self.results, self.fresh):
+        self.backups, self.results = var / "backups", var / "results"
+        for folder in (self.backups, self.results):
             folder.mkdir()
+        self.places = Places(var / "fresh")
         self.turn = 0
         self.known: dict[str, set[str]] = {step: set() for step in STEPS}
         self.whole = var / "to-restore.backup"
@@ -92,7 +96,7 @@ class Work:
         return str(self.turn)
 
     def _restore(self) -> str:
-        with elsewhere(self.fresh / f"{self.turn}.sqlite3"):
+        with self.places.at(str(self.turn)):
             restore_backup(self.whole)
         return str(self.turn)
 
@@ -102,21 +106,57 @@ class Work:
         return str(self.turn)
 
 
-class elsewhere:  # noqa: N801 - reads as what it is, a place to be for a while
-    """Let the connection lead to another file for a while."""
+class Places:
+    """Databases beside the shop's, empty at first: files in a folder, or databases of the same server."""
 
-    def __init__(self, file: Path) -> None:
-        self._file = file
+    def __init__(self, folder: Path) -> None:
+        self._folder = folder
+        self._shop = connection.settings_dict["NAME"]
+        self._server = connection.vendor == "postgresql"
+        folder.mkdir()
 
-    def __enter__(self) -> None:
-        self._go(str(self._file))
+    @contextmanager
+    def at(self, name: str) -> Iterator[None]:
+        """Let the connection lead to the database of that name for a while."""
+        if self._server and name not in self.names():
+            with connection.cursor() as cursor:
+                cursor.execute(f"CREATE DATABASE {BESIDE}{int(name)}")
+        self._go(f"{BESIDE}{name}" if self._server else str(self._folder / f"{name}.sqlite3"))
+        try:
+            yield
+        finally:
+            self._go(self._shop)
 
-    def __exit__(self, *_: object) -> None:
-        self._go(str(settings.VAR_DIR / "workshop.sqlite3"))
+    def names(self) -> set[str]:
+        """Return the names of those that there are."""
+        if not self._server:
+            return {file.stem for file in self._folder.glob("*.sqlite3")}
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT datname FROM pg_database WHERE starts_with(datname, %s)", [BESIDE])
+            return {name.removeprefix(BESIDE) for (name,) in cursor.fetchall()}
+
+    def clear(self) -> None:
+        """Remove them all."""
+        for path in self._folder.iterdir():
+            path.unlink()
+        for name in self.names():
+            with connection.cursor() as cursor:
+                cursor.execute(f"DROP DATABASE {BESIDE}{int(name)}")
+
+    def wait(self) -> None:
+        """Wait until the server has noticed that whoever was killed is gone; a file needs no waiting."""
+        others = "SELECT count(*) FROM pg_stat_activity WHERE backend_type = 'client backend' AND pid <> %s"
+        while self._server:
+            with connection.cursor() as cursor:
+                cursor.execute("SELECT pg_backend_pid()")
+                cursor.execute(others, cursor.fetchone())
+                if cursor.fetchone() == (0,):
+                    return
+            time.sleep(0.01)
 
     def _go(self, name: str) -> None:
         connections.close_all()
-        connections["default"].settings_dict["NAME"] = name
+        connection.settings_dict["NAME"] = name
 
 
 def _with(row: str, place: int, value: str) -> str:
