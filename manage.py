@@ -27,7 +27,7 @@ PIP_OPTIONS = (
     # Wheels, so that nothing is built here; the one tool that publishes none is plain Python.
     *("--only-binary=:all:", "--no-binary=rectpack"),
 )
-NEEDS_TOOLS = frozenset({"verify"})
+NEEDS_TOOLS = frozenset({"verify", "audit"})
 OLDEST, NEWEST = (3, 11), (3, 13)
 OFFLINE_SIGNS = (
     "NewConnectionError",

@@ -1,6 +1,6 @@
 """The locks: every package at one version with its hashes, fit for every Python we run on, installed here.
 
-Advisories live elsewhere and change daily, so they are no test: `pip-audit -r requirements.lock` asks.
+Advisories live elsewhere and change daily: `manage.py audit` asks, and `verify` with it.
 """
 
 from __future__ import annotations
