@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from quoting.engine.money import to_minor
+from quoting.engine.takeoff.boards_together import STAGE as TOGETHER
 from quoting.engine.takeoff.lines import MaterialLine
 from quoting.engine.takeoff.wording import count_of, figure, quantity, whole_packs
 from quoting.engine.values import PriceBook, ShopTerms
@@ -85,7 +86,11 @@ def _order_line(lines: list[MaterialLine], book: PriceBook, terms: ShopTerms, he
         spare = min(wanted, int(held / first.pack_size + 1e-9))
         packs, used = wanted - spare, spare * first.pack_size
         less = f" − {spare} on hand" if spare else ""
-        working = f"{count_of(wanted, first.pack_name)} by layout{less}, buy {packs}"
+        laid = [line.working for line in lines if line.stage == TOGETHER]
+        apart = sum(line.packs for line in lines if line.stage != TOGETHER)
+        if apart or not laid:
+            laid.append(f"{count_of(apart, first.pack_name)} by layout")
+        working = f"{'; '.join(laid)}{less}, buy {packs}"
     else:
         used = min(gross, held)
         packs = whole_packs(gross - used, first.pack_size)
