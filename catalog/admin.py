@@ -20,6 +20,7 @@ from catalog.models import (
     OperationStandard,
     Role,
     RoleRate,
+    ShelfItem,
     ShopTerms,
 )
 
@@ -61,6 +62,13 @@ class MaterialAdmin(_LookOnly, admin.ModelAdmin[Material]):
     list_filter = ("kind", "usage")
     search_fields = ("code", "name", "supplier")
     inlines = (_rows(MaterialPrice, "valid_from", "price", "entered_at", "entered_by"),)
+
+
+@admin.register(ShelfItem)
+class ShelfItemAdmin(_LookOnly, admin.ModelAdmin[ShelfItem]):
+    """What is on the shelf."""
+
+    list_display = ("material", "content", "length_mm", "width_mm", "count", "place", "noted_at", "noted_by")
 
 
 @admin.register(Mix)

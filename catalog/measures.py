@@ -138,11 +138,11 @@ CONTENT: Final[Mapping[str, Measure]] = MappingProxyType(
 def measure_of(name: str, system: str, kind: str = "") -> Measure | None:
     """How a form's field is counted in a unit system; None where as the catalogue counts.
 
-    `pack_size` follows the `kind` of its material; `per_…` are hours per unit of a driver.
+    `pack_size` and `content` follow the `kind` of their material; `per_…` are hours per unit of a driver.
     """
     if system != "us":
         return None
-    if name == "pack_size":
+    if name in ("pack_size", "content"):
         return CONTENT.get(kind)
     if name.startswith("per_"):
         return _ending(name, _PER_DRIVER)

@@ -20,6 +20,7 @@ from catalog.models import (
     Picture,
     Role,
     RoleRate,
+    ShelfItem,
     ShopTerms,
 )
 from catalog.vocabulary import Stage
@@ -156,6 +157,21 @@ def found_by(search: str, rows: QuerySet[M], *columns: str) -> QuerySet[M]:
             either |= Q(**{f"{column}__icontains": word})
         rows = rows.filter(either)
     return rows
+
+
+def shelf(*, search: str = "") -> QuerySet[ShelfItem]:
+    """Return what is on the shelf by code of material; `search` looks in code, name and place."""
+    rows = ShelfItem.objects.select_related("material")
+    return found_by(search, rows, "material__code", "material__name", "place")
+
+
+def shelf_item(pk: int | str) -> ShelfItem:
+    """Return one thing on the shelf, or raise `NoSuchRow`."""
+    known = str(pk).isascii() and str(pk).isdecimal() and len(str(pk)) < 19
+    found = ShelfItem.objects.select_related("material").filter(pk=pk).first() if known else None
+    if found is None:
+        raise NoSuchRow("thing on the shelf", str(pk))
+    return found
 
 
 def with_prices(rows: QuerySet[Material], on: date) -> QuerySet[Material]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from catalog.csv_cells import write_table
-from catalog.models import Mix, Operation
+from catalog.models import Mix, Operation, ShelfItem
 from catalog.price_list import cell
 from catalog.selectors import PaidRole, PlannedOperation
 from catalog.services.labour import STANDARD_FIGURES
@@ -14,6 +14,18 @@ from catalog.vocabulary import DRIVERS
 
 MIX_HEADER = ("code", *MIX_FIGURES, "bag", "fibre", "parts_kg_per_m3")
 ROLE_HEADER = ("code", "name")
+SHELF_HEADER = (
+    "code",
+    "name",
+    "content",
+    "unit",
+    "length_mm",
+    "width_mm",
+    "count",
+    "place",
+    "noted_on",
+    "noted_by",
+)
 PAY_HEADER = ("currency", "pay_per_hour", "on_costs", "valid_from")
 OPERATION_COLUMNS = ("code", "name", "stage", "position", "retired_from")
 STANDARD_COLUMNS = tuple(name for name in STANDARD_FIGURES if name != "per_driver_hours")
@@ -36,6 +48,18 @@ def _mix(row: Mix) -> tuple[str, ...]:
     parts = (f"{part.material.code} {cell(part.kg_per_m3)}" for part in row.parts.all())
     others = (row.bag.code if row.bag else "", row.fibre.code if row.fibre else "", "; ".join(parts))
     return (row.code, *(cell(getattr(row, name)) for name in MIX_FIGURES), *others)
+
+
+def shelf_table(rows: Iterable[ShelfItem]) -> str:
+    """What is on the shelf as RFC 4180 text."""
+    return write_table(SHELF_HEADER, (_on_shelf(row) for row in rows))
+
+
+def _on_shelf(row: ShelfItem) -> tuple[str, ...]:
+    sizes = tuple(cell(getattr(row, name)) for name in ("content", "length_mm", "width_mm", "count"))
+    unit = "" if row.is_offcut else row.material.content_unit
+    noted = (row.place, f"{row.noted_at:%Y-%m-%d}", row.noted_by)
+    return (row.material.code, row.material.name, sizes[0], unit, *sizes[1:], *noted)
 
 
 def role_table(rows: Iterable[PaidRole], *, pay: bool, currency: str) -> str:

@@ -21,6 +21,16 @@ class Catalogue(BasePermission):
         return may_change_prices(request.user)
 
 
+class Office(BasePermission):
+    """Owners and estimators."""
+
+    message = "The shelf is for owners and estimators."
+
+    def has_permission(self, request: Request, view: APIView) -> bool:
+        """Whether this person may do this."""
+        return may_read_prices(request.user)
+
+
 class Pay(BasePermission):
     """Owners alone."""
 

@@ -26,12 +26,14 @@ from catalog.models import (
     Picture,
     Role,
     RoleRate,
+    ShelfItem,
     ShopTerms,
 )
 from catalog.selectors import PaidRole, PlannedOperation, PricedMaterial, trimmed
 from catalog.services.labour import STANDARD_FIGURES
 from catalog.services.materials import DESCRIPTION
 from catalog.services.mixes import FIGURES as MIX_FIGURES
+from catalog.services.shelf import SIZES
 from catalog.services.terms import TERMS
 from catalog.vocabulary import MaterialKind, PartKind
 
@@ -159,6 +161,33 @@ class MixSerializer(serializers.ModelSerializer[Mix]):
     class Meta:
         model = Mix
         fields = ("code", *MIX_FIGURES, "bag", "fibre", "parts")
+
+
+class ShelfQuery(Query):
+    """How the shelf may be narrowed."""
+
+    search = serializers.CharField(required=False, default="", help_text="Words of code, name or place.")
+
+
+class ShelfSerializer(serializers.ModelSerializer[ShelfItem]):
+    """Something on the shelf: a board's offcuts by their sizes, anything else by its content."""
+
+    material = serializers.SlugRelatedField("code", queryset=Material.objects.all())
+    name = serializers.CharField(source="material.name", read_only=True)
+    content_unit = serializers.CharField(source="material.content_unit", read_only=True)
+
+    class Meta:
+        model = ShelfItem
+        fields = ("id", "material", "name", *SIZES, "content_unit", "noted_at", "noted_by")
+        read_only_fields = ("noted_at", "noted_by")
+
+
+class ShelfChange(serializers.ModelSerializer[ShelfItem]):
+    """What is corrected; the material stays."""
+
+    class Meta:
+        model = ShelfItem
+        fields = SIZES
 
 
 class RoleSerializer(serializers.ModelSerializer[Role]):

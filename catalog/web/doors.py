@@ -22,6 +22,11 @@ def readers(page: Page[P]) -> Page[P]:
     return _door(page, lambda request: request.method in ("GET", "HEAD") and may_read_prices(request.user))
 
 
+def office(page: Page[P]) -> Page[P]:
+    """Let owners and estimators read a page and send to it."""
+    return _door(page, lambda request: may_read_prices(request.user))
+
+
 def owners(page: Page[P]) -> Page[P]:
     """Let only owners open a page."""
     return _door(page, lambda request: False)

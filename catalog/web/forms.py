@@ -7,11 +7,23 @@ from typing import Any, ClassVar
 
 from django import forms
 
-from catalog.models import Material, MaterialPrice, Mix, MixPart, Operation, OperationStandard, Role, RoleRate
+from catalog.measures import CONTENT
+from catalog.models import (
+    Material,
+    MaterialPrice,
+    Mix,
+    MixPart,
+    Operation,
+    OperationStandard,
+    Role,
+    RoleRate,
+    ShelfItem,
+)
 from catalog.services.labour import STANDARD_FIGURES
 from catalog.services.materials import DESCRIPTION
 from catalog.services.mixes import FIGURES as MIX_FIGURES
-from catalog.vocabulary import DRIVERS, FIGURES, SIZED_KINDS, USAGES, MaterialKind, PartKind
+from catalog.services.shelf import SIZES
+from catalog.vocabulary import CONTENT_UNIT, DRIVERS, FIGURES, SIZED_KINDS, USAGES, MaterialKind, PartKind
 from catalog.web.fields import SheetForm, code_choices, field_for
 
 PART_ROWS = 12
@@ -65,6 +77,40 @@ class PriceForm(SheetForm):
         super().__init__(*args, **options)
         for name in ("price", "valid_from"):
             self.fields[name] = field_for(MaterialPrice, name)
+
+
+class ShelfForm(SheetForm):
+    """Something on the shelf; its material only while new."""
+
+    groups: ClassVar[Any] = (
+        ("What it is", ("material", "place")),
+        ("A board: the size of its offcuts", ("length_mm", "width_mm", "count")),
+        ("Anything else: how much there is", ("content",)),
+    )
+
+    def __init__(self, *args: Any, new: bool, kind: str = "", **options: Any) -> None:
+        super().__init__(*args, kind=kind, **options)
+        unused = {"content"} if kind == MaterialKind.BOARD else {"length_mm", "width_mm", "count"}
+        for name in SIZES:
+            if new or name not in unused:
+                self.fields[name] = field_for(ShelfItem, name)
+        if new:
+            self._kinds = dict(Material.objects.values_list("code", "kind"))
+            rows = Material.objects.order_by("code").values_list("code", "name")
+            choices = [("", "…"), *((code, f"{code}: {name}") for code, name in rows)]
+            self.fields["material"] = forms.ChoiceField(choices=choices, required=False)
+        self.name_units()
+        if "content" in self.fields:
+            unit = CONTENT[kind].unit if self.system == "us" and kind in CONTENT else CONTENT_UNIT.get(kind)
+            counted = unit or ("lb, gal, fl oz, ft, each" if self.system == "us" else "kg, L, mL, m, each")
+            self.fields["content"].label = f"How much ({counted})" if unit else "How much"
+            self.fields["content"].help_text = "" if unit else f"As its packs are counted: {counted}."
+
+    def clean(self) -> dict[str, Any]:
+        """The kind of the chosen material says how its content is counted."""
+        if "material" in self.fields:
+            self.kind = self._kinds.get(str(self.cleaned_data.get("material", "")), "")
+        return super().clean()
 
 
 class RoleForm(SheetForm):

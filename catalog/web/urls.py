@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from catalog.web import labour, lists, logo, materials, price_list, shop, starter
+from catalog.web import labour, lists, logo, materials, price_list, shelf, shop, starter
 
 app_name = "catalog"
 urlpatterns = [
@@ -12,6 +12,11 @@ urlpatterns = [
     path("prices/materials/<str:code>/prices", materials.new_price, name="new-price"),
     path("prices/list.csv", materials.price_file, name="export"),
     path("prices/import", price_list.take_in, name="import"),
+    path("prices/shelf", shelf.shelf_list, name="shelf"),
+    path("prices/shelf/list.csv", shelf.shelf_file, name="shelf-file"),
+    path("prices/shelf/new", shelf.new_item, name="new-shelf-item"),
+    path("prices/shelf/<int:pk>", shelf.item_page, name="shelf-item"),
+    path("prices/shelf/<int:pk>/off", shelf.take_off, name="off-shelf"),
     path("prices/mixes", lists.mixes, name="mixes"),
     path("prices/mixes/list.csv", lists.mixes_file, name="mixes-file"),
     path("prices/mixes/new", shop.new_mix, name="new-mix"),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from quoting.api.figures import Absent, Described, EstimateRead, Money, PricePayment, PriceTax
+from quoting.api.figures import Absent, Described, EstimateLayout, EstimateRead, Money, PricePayment, PriceTax
 
 
 class PricedItem(Described):
@@ -118,3 +118,39 @@ class BuyingListRead(Described):
     """What to order for a quote, by supplier."""
 
     orders: list[SupplierOrderRead]
+
+
+class ToBuyLine(OrderLine):
+    """What to order of one material for all the quotes."""
+
+    on_hand: float
+
+
+class ToBuyOrder(Described):
+    """What to order from one supplier for all the quotes."""
+
+    supplier: str
+    lead_days: int
+    cost: Money
+    lines: list[ToBuyLine]
+
+
+class ToBuyPiece(Described):
+    """A piece to be made; `mark` goes before the names of its mould's parts in the layouts."""
+
+    mark: str
+    quote: int
+    number: str
+    name: str
+    quantity: int
+
+
+class ToBuyRead(Described):
+    """What to order for several quotes together, by supplier, and how their boards are cut."""
+
+    on: date
+    currency: str
+    cost: Money
+    pieces: list[ToBuyPiece]
+    orders: list[ToBuyOrder]
+    layouts: list[EstimateLayout]

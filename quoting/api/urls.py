@@ -3,6 +3,7 @@
 from django.urls import include, path
 from rest_framework.routers import SimpleRouter
 
+from quoting.api.buying import BuyingView
 from quoting.api.clients import ClientViewSet
 from quoting.api.piece_drawings import PieceDrawingView, PieceTemplatesView
 from quoting.api.pieces import PieceViewSet
@@ -18,6 +19,7 @@ router.register("quotes", QuoteViewSet, basename="quote")
 urlpatterns = [
     path("takeoff", TakeoffView.as_view(), name="takeoff"),
     path("takeoff/what-if", WhatIfView.as_view(), name="what-if"),
+    path("buying-list", BuyingView.as_view(), name="buying"),
     path("cutlist", CutListView.as_view(), name="cutlist"),
     path("pieces/<int:pk>/drawings/<str:kind>.svg", PieceDrawingView.as_view(), name="piece-drawing"),
     path("pieces/<int:pk>/templates.pdf", PieceTemplatesView.as_view(), name="piece-templates"),

@@ -11,6 +11,7 @@ from quoting.web import (
     quote_links,
     quote_moves,
     quotes,
+    to_buy,
     what_ifs,
 )
 
@@ -30,6 +31,9 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("quotes/", quotes.quote_list, name="quotes"),
     path("quotes/list.csv", quotes.quote_table, name="quote-table"),
     path("quotes/new", quotes.new_quote, name="new-quote"),
+    path("quotes/to-buy", to_buy.to_buy_page, name="to-buy"),
+    path("quotes/to-buy.pdf", to_buy.to_buy_paper, name="to-buy-paper"),
+    path("quotes/to-buy.csv", to_buy.to_buy_file, name="to-buy-file"),
     path("quotes/totals", quotes.totals, name="totals"),
     path("quotes/<int:pk>/", quotes.quote_page, name="quote"),
     path("quotes/<int:pk>/issue", quote_moves.issue, name="issue"),

@@ -14,6 +14,7 @@ from tests.shop.api.conftest import Api
 from tests.site.access.conftest import routes
 
 HEAVY = {
+    "api/v1/buying-list",
     "api/v1/cutlist",
     "api/v1/jobs/<int:pk>/report.pdf",
     "api/v1/pieces/<int:pk>/bridge",

@@ -18,6 +18,7 @@ from pytest_django import DjangoDbBlocker
 
 from catalog.models import Material, Mix, Role
 from catalog.services.labour import set_rate
+from catalog.services.shelf import put_on_shelf
 from catalog.services.terms import set_logo
 from quoting.models import Client, Quote, SavedPiece
 from quoting.services.links import create_calendar, create_link
@@ -124,7 +125,10 @@ def built_world() -> World:
     made, _ = make_token(people["o"], name="till", scope="read", days=3, now=now)
     link = create_link(demo.issued.quote, now=now, by=people["o"])[1]
     photograph = add_photograph(job, jpeg(), note="The mould", by=people["o"], now=now)
+    put_on_shelf({"material": "BAG-GREY", "content": 3}, who="rowan")
+    offcut = {"material": "BOARD-18", "length_mm": 900, "width_mm": 600, "place": "Rack"}
     values = {
+        "shelf.pk": str(put_on_shelf(offcut, who="rowan").pk),
         "tokens.pk": str(made.pk),
         "materials.code": material.code,
         "clients.pk": str(client.pk),

@@ -104,6 +104,8 @@ def address(world: World, path: str, name: str) -> str:
     if place == "pieces" and "bridge" in name:
         values["id"] = before.piece_id
         path += f"?quote={world.issued.pk}"  # which stands long lapsed, but was issued
+    if name == "buying_list_retrieve":
+        path += f"?quote={quote}"
     if "differences" in name:
         path += "?before=1"
     return path.format(**values)

@@ -35,6 +35,7 @@ NOTHING_TYPED = {
     "outbox/<int:pk>/drop": BUTTON,
     "pieces/preview": "a fragment beside the form, which stays as it is",
     "quotes/totals": "a fragment beside the form, which stays as it is",
+    "prices/shelf/<int:pk>/off": BUTTON,
     "quotes/<int:pk>/issue": BUTTON,
     "quotes/<int:pk>/delete": BUTTON,
     "quotes/<int:pk>/again": BUTTON,
