@@ -11,7 +11,8 @@ from django.core.management.base import CommandError
 from django.db import transaction
 
 from catalog import selectors as catalogue
-from catalog.models import ShopTerms
+from catalog.models import Material, ShopTerms
+from catalog.services.shelf import put_on_shelf
 from catalog.services.starter import Loaded, load_starter
 from catalog.services.terms import update_terms
 from quoting.models import Client, IssuedQuote, PieceRevision, Quote, SavedPiece
@@ -61,8 +62,17 @@ def load_demo(pack: str, *, on: date, work: bool = False) -> Demo:
     revisions = {name: _piece(specification(name), people[0]) for name in told["pieces"]}
     if work and fresh_shop:
         load_work(told["work"], revisions, people, on=on)
+        _fill_shelf(told["shelf"], people[0])
     issued = _quote(told["quote"], revisions[told["quote"]["piece"]], on, people[0])
     return Demo(loaded, issued, people[0].username, DEMO_PASSWORD)
+
+
+def _fill_shelf(things: list[dict[str, Any]], by: User) -> None:
+    """What the starter catalogue in use knows of it."""
+    known = set(Material.objects.values_list("code", flat=True))
+    for thing in things:
+        if thing["material"] in known:
+            put_on_shelf(thing, who=by.username)
 
 
 def _person(person: dict[str, str]) -> User:

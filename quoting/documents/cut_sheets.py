@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
-from quoting.engine.cutting.values import BarStock, Stock
-from quoting.engine.drawing.cut_diagram import bar_diagram, cut_diagram
+from quoting.engine.cutting.values import BarStock, CutPlan, Stock
+from quoting.engine.drawing.cut_diagram import alike, bar_diagram, cut_diagram
 from quoting.engine.drawing.values import Drawing
 from quoting.engine.estimate.build import Estimate
 from quoting.engine.values import PriceBook
@@ -19,8 +19,7 @@ def cut_sheets(made: Estimate, book: PriceBook, system: str, suffix: str) -> Ite
         stock = [
             Stock(row.code, float(row.length_mm or 0), float(row.width_mm or 0), row.price) for row in rows
         ]
-        title = f"Sheets of {_name(book, code)}"
-        yield cut_diagram(plan, stock, system, title=title, prefix=f"cuts-{suffix}-{number}")
+        yield from one_by_one(plan, stock, system, _name(book, code), f"cuts-{suffix}-{number}")
     for number, (code, bars) in enumerate(made.mould.bars):
         used = sorted({bar.code for bar in bars.bars} & set(book.materials))
         lengths = [
@@ -29,6 +28,16 @@ def cut_sheets(made: Estimate, book: PriceBook, system: str, suffix: str) -> Ite
         ]
         title = f"Lengths of {_name(book, code)}"
         yield bar_diagram(bars, lengths, system, title=title, prefix=f"bars-{suffix}-{number}")
+
+
+def one_by_one(
+    plan: CutPlan, stock: Sequence[Stock], system: str, name: str, prefix: str
+) -> Iterator[Drawing]:
+    """A diagram for each of the different sheets, to one scale: several in one would outgrow a page."""
+    different = len(alike(plan))
+    for number in range(different):
+        title = f"Sheets of {name}" + (f", {number + 1} of {different}" if different > 1 else "")
+        yield cut_diagram(plan, stock, system, only=number, title=title, prefix=f"{prefix}-{number}")
 
 
 def _name(book: PriceBook, code: str) -> str:

@@ -13,9 +13,9 @@ from catalog import selectors as catalogue
 from catalog.csv_cells import write_table
 from catalog.models import ShopTerms as ShopRow
 from quoting.documents.buying_list import buying_object
+from quoting.documents.cut_sheets import one_by_one
 from quoting.documents.render import pdf
 from quoting.engine.cutting.document import plan_document
-from quoting.engine.drawing.cut_diagram import cut_diagram
 from quoting.engine.drawing.values import Drawing
 from quoting.selectors.to_buy import ToBuy
 
@@ -67,13 +67,8 @@ def board_drawings(found: ToBuy) -> Iterator[Drawing]:
     """The cutting diagram of each board, parts under the marks of their pieces."""
     for number, one in enumerate(found.boards):
         if one.plan is not None:
-            yield cut_diagram(
-                one.plan,
-                one.stock,
-                found.terms.unit_system,
-                title=f"Sheets of {found.book.materials[one.code].name}",
-                prefix=f"together-{number}",
-            )
+            name = found.book.materials[one.code].name
+            yield from one_by_one(one.plan, one.stock, found.terms.unit_system, name, f"together-{number}")
 
 
 def orders_shown(found: ToBuy, locale: str) -> list[dict[str, Any]]:

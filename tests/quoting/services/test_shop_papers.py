@@ -12,6 +12,7 @@ import pytest
 
 from catalog.models import Material, MaterialPrice, OperationStandard
 from catalog.services.terms import update_terms
+from quoting.documents.client_quote import ROOM_MM
 from quoting.models import Client, IssuedQuote, Quote
 from quoting.services import shop_papers
 from quoting.services.pieces import revise_piece, save_piece
@@ -107,3 +108,15 @@ def test_what_is_kept_is_what_was_reckoned_at_issue(draft: Quote) -> None:
 def test_the_pieces_of_the_traveller_carry_no_money(draft: Quote) -> None:
     kept = json.dumps(shop_side(issue_quote(draft, on=TODAY).quote).pieces)
     assert not re.search(r'"(cost|price|rate|amount|cost_by_use)"|[€£$]', kept)
+
+
+def test_every_cutting_diagram_fits_on_a_sheet_of_paper(starter: None, library: Client) -> None:
+    """Many castings take many boards: each of the different ones has a diagram of its own."""
+    counter = save_piece(specification("cafe-counter"))
+    quote = draft_quote(library, title="Counters", quoted_on=TODAY, items=[ItemWanted(counter, 12)])
+    (piece,) = shop_side(quote).pieces
+    boards = [cut for cut in piece["cuts"] if cut["title"].startswith("Sheets of Melamine")]
+    assert len(boards) >= 2
+    assert boards[0]["title"].endswith(f", 1 of {len(boards)}")
+    room = ROOM_MM["Letter"] - 12.0  # for the title above
+    assert max(cut["height_mm"] for cut in piece["cuts"]) <= room < sum(cut["height_mm"] for cut in boards)
