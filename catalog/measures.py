@@ -85,6 +85,7 @@ FAHRENHEIT: Final = Measure("°C", "°F", Fraction(5, 9), Fraction(32))
 POUNDS_CUBIC_FOOT: Final = Measure("kg/m³", "lb/ft³", _POUND_KG / _FOOT3_M3)
 POUNDS_CUBIC_YARD: Final = Measure("kg per m³", "lb per yd³", _POUND_KG / (27 * _FOOT3_M3))
 COVERAGE: Final = Measure("m²/L", "ft²/gal", _FOOT2_M2 / _GALLON_L)
+MILES_AN_HOUR: Final = Measure("km/h", "mph", _MILE_KM)
 PER_MILE: Final = Measure("km", "mile", 1 / _MILE_KM, places=6)
 
 _BY_NAME: Final[Mapping[str, Measure]] = MappingProxyType(

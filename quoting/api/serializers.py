@@ -9,7 +9,7 @@ from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from quoting.api.quote_figures import PricedQuoteRead
-from quoting.models import Client, PieceRevision, Quote, QuoteEvent, QuoteItem, QuoteLine, SavedPiece
+from quoting.models import Client, PieceRevision, Quote, QuoteItem, QuoteLine, SavedPiece
 from quoting.selectors.quote_objects import priced_object
 
 
@@ -105,14 +105,6 @@ class LineSerializer(serializers.ModelSerializer[QuoteLine]):
     class Meta:
         model = QuoteLine
         fields = ("text", "quantity", "unit_price", "tax_category", "option")
-
-
-class EventSerializer(serializers.ModelSerializer[QuoteEvent]):
-    """What happened to a quote."""
-
-    class Meta:
-        model = QuoteEvent
-        fields = ("at", "kind", "detail")
 
 
 class QuoteSerializer(serializers.ModelSerializer[Quote]):

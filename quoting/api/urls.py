@@ -7,6 +7,7 @@ from quoting.api.buying import BuyingView
 from quoting.api.clients import ClientViewSet
 from quoting.api.piece_drawings import PieceDrawingView, PieceTemplatesView
 from quoting.api.pieces import PieceViewSet
+from quoting.api.pour_days import PourDayView
 from quoting.api.quotes import QuoteViewSet
 from quoting.api.repeats import AgainView, CopyView, DifferencesView, PieceBridgeView, QuoteBridgeView
 from quoting.api.takeoff import CutListView, TakeoffView, WhatIfView
@@ -23,6 +24,7 @@ urlpatterns = [
     path("cutlist", CutListView.as_view(), name="cutlist"),
     path("pieces/<int:pk>/drawings/<str:kind>.svg", PieceDrawingView.as_view(), name="piece-drawing"),
     path("pieces/<int:pk>/templates.pdf", PieceTemplatesView.as_view(), name="piece-templates"),
+    path("pieces/<int:pk>/pour-day", PourDayView.as_view(), name="piece-pour-day"),
     path("pieces/<int:pk>/copy", CopyView.as_view(), name="piece-copy"),
     path("pieces/<int:pk>/differences", DifferencesView.as_view(), name="piece-differences"),
     path("pieces/<int:pk>/bridge", PieceBridgeView.as_view(), name="piece-bridge"),

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from typing import Any
 
 from quoting.engine.errors import Fault, Refused
 from quoting.engine.estimate.build import Estimate, estimate
 from quoting.engine.estimate.outlook import breaks, risk
+from quoting.engine.estimate.pour_day import PourDay, pour_day
 from quoting.engine.estimate.side_report import breaks_report, risk_report, what_if_report
 from quoting.engine.estimate.what_if import Change, what_if
 from quoting.engine.spec.parse import parse_piece
 from quoting.engine.spec.types import Piece
+from quoting.engine.takeoff.weather import Weather
 from quoting.engine.values import PriceBook, ShopTerms
 from quoting.selectors.price_book import known_codes, price_book, shop_terms
 
@@ -44,6 +46,18 @@ def outlook_document(made: Estimate, *, on: date | None = None) -> dict[str, Any
     """What an estimate made on a day risks, and what more of the same would cost: plain objects."""
     book, terms = price_book(on), shop_terms()
     return {"risk": risk_report(risk(made, terms)), "breaks": breaks_report(breaks(made, book, terms))}
+
+
+def pour_day_document(
+    document: object, *, day: date, forecast_c: Sequence[float] = (), weather: Weather | None = None
+) -> PourDay:
+    """The pour of a specification's piece on a day, by the catalogue of today.
+
+    Raises Refused with every fault of the document, or of the weather.
+    """
+    book, terms = price_book(None), shop_terms()
+    made = estimate(parse_document(document, book=book, terms=terms), book, terms)
+    return pour_day(made, book, terms, day=day, forecast_c=forecast_c, weather=weather)
 
 
 def what_if_document(body: object, *, on: date | None = None) -> dict[str, Any]:

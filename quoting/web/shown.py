@@ -10,6 +10,8 @@ from babel.numbers import format_currency, format_decimal, format_percent
 from catalog import selectors as catalogue
 from catalog.models import ShopTerms
 from quoting.engine.units import (
+    KG_PER_LB,
+    M2_PER_SQ_FT,
     MM_PER_INCH,
     format_area,
     format_length,
@@ -58,6 +60,12 @@ class Figures:
     def volume(self, volume_m3: float) -> str:
         """A volume of concrete."""
         return format_volume(volume_m3, self.system)
+
+    def evaporation(self, rate_kg_m2_h: float) -> str:
+        """Water that leaves a surface in an hour."""
+        if self.system == "us":
+            return f"{self.number(rate_kg_m2_h * M2_PER_SQ_FT / KG_PER_LB, 2)} lb a square foot an hour"
+        return f"{self.number(rate_kg_m2_h, 2)} kg a m² an hour"
 
     def content(self, quantity: float, unit: str) -> str:
         """A quantity of a material in the shop's own unit: square feet for m², pounds for kg."""

@@ -87,13 +87,22 @@ def cautions(
     """
     return (
         *_ALWAYS,
-        *_temperature(terms, pour, forecast_c),
-        *_evaporation(weather, terms.unit_system),
+        *of_weather(terms, pour, forecast_c, weather),
         *_lifting(weights, terms),
         *_edges(piece),
         *_electrics(piece),
         *_in_use(piece, geometry, terms),
     )
+
+
+def of_weather(
+    terms: ShopTerms, pour: date, forecast_c: Sequence[float] = (), weather: Weather | None = None
+) -> Iterator[Caution]:
+    """Cautions of a pour on a day: its cold or heat by the forecast in °C, then the shop's by month; how fast
+    the surface dries in the air over it.
+    """
+    yield from _temperature(terms, pour, forecast_c)
+    yield from _evaporation(weather, terms.unit_system)
 
 
 def _temperature(terms: ShopTerms, pour: date, forecast_c: Sequence[float]) -> Iterator[Caution]:

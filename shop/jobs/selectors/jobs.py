@@ -8,7 +8,6 @@ from django.db.models import Prefetch, Q, QuerySet
 
 from shop.jobs.access import Person
 from shop.jobs.models import Draw, Job, JobPhotograph, Mishap, PlannedOperation, Progress, TimeEntry
-from shop.jobs.selectors.progress import latest_progress
 
 
 def jobs(*, search: str = "", status: str = "") -> QuerySet[Job]:
@@ -90,12 +89,6 @@ def progress(job: Job) -> QuerySet[Progress]:
     """All that was said on a job's progress, oldest first."""
     rows = Progress.objects.filter(operation__piece__job=job).select_related("operation", "by")
     return rows.order_by("at", "pk")
-
-
-def open_operations(job: Job) -> list[PlannedOperation]:
-    """The operations of a job that nobody called done."""
-    said = latest_progress(job)
-    return [one for one in operations(job) if said.get(one.pk) != 1]
 
 
 def seconds_until(entry: TimeEntry, now: datetime) -> int:

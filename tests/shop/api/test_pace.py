@@ -19,6 +19,7 @@ HEAVY = {
     "api/v1/jobs/<int:pk>/report.pdf",
     "api/v1/pieces/<int:pk>/bridge",
     "api/v1/pieces/<int:pk>/drawings/<str:kind>.svg",
+    "api/v1/pieces/<int:pk>/pour-day",
     "api/v1/pieces/<int:pk>/templates.pdf",
     "api/v1/pieces/<pk>/takeoff",
     "api/v1/quotes/<int:pk>/again",
