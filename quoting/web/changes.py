@@ -8,7 +8,7 @@ from copy import deepcopy
 from typing import Any
 
 from quoting.engine.spec.codes import KnownCodes
-from quoting.engine.units import UNITS_MM, LengthError, parse_length
+from quoting.engine.units import MM_PER_INCH, UNITS_MM, LengthError, parse_length
 from quoting.web.entries import FEATURES, LISTS, PARTS, SHAPED, SHAPES, Entry
 from quoting.web.spelling import DISTANCE_UNITS, distance_of, value_of
 
@@ -64,11 +64,13 @@ def with_feature(document: Document, kind: str, codes: KnownCodes) -> Document:
     unit = changed.get("unit", "mm")
     feature: Document = {"kind": kind} | _started(FEATURES[kind], unit, codes)
     if kind in SHAPED:
-        length, width = _scaled("300", unit), _scaled("200", unit)
+        length, width = _begun(300.0, unit), _begun(200.0, unit)
         feature["shape"] = {"shape": "rectangle", "length": length, "width": width}
     x, y = _middle(changed)
     if kind == "groove":
-        feature["path"] = [[_scaled("60", unit), y], [round(2 * x - _scaled("60", unit), 3), y]]
+        inset_mm = 63.5 if unit in ("in", "ft") else 60.0
+        inset = _tidy(round(inset_mm / float(UNITS_MM[unit]), 4))
+        feature["path"] = [[inset, y], [_tidy(round(float(2 * x - inset), 3)), y]]
     else:
         feature["at"] = [x, y] if kind == "trough" else [[x, y]]
     changed["features"] = [*(changed.get("features") or []), feature]
@@ -129,7 +131,11 @@ def _spelt(length_mm: float, unit: str) -> float | int | str:
         value = round(value, 4 if unit == "in" else 6)
     else:
         value = round(value, {"mm": 2, "cm": 3, "m": 5}[unit])
-    return int(value) if float(value).is_integer() else value
+    return _tidy(float(value))
+
+
+def _tidy(value: float) -> float | int:
+    return int(value) if value.is_integer() else value
 
 
 def _fraction(sixteenths: int) -> str:
@@ -165,11 +171,29 @@ def _started(entries: tuple[Entry, ...], unit: str, codes: KnownCodes) -> Docume
 
 def _start(entry: Entry, unit: str) -> Any:
     value = value_of(entry, entry.start)
-    return _turned("thickness", value, "mm", unit) if entry.kind in ("length", "lengths", "points") else value
+    if entry.kind not in ("length", "lengths", "points") or value is None:
+        return value
+    if isinstance(value, list):
+        return [[_begun(number, unit) for number in point] for point in value]
+    return _begun(float(value), unit)
 
 
-def _scaled(text: str, unit: str) -> Any:
-    return _turned("thickness", value_of(Entry("", "", "length"), text), "mm", unit)
+def _begun(length_mm: float, unit: str) -> float | int | str:
+    """A size that a part begins with, in the document's unit; in inches one that a tape shows.
+
+    >>> _begun(35.0, "mm"), _begun(35.0, "in"), _begun(300.0, "in"), _begun(200.0, "ft")
+    (35, '1 3/8', 12, '8 in')
+    """
+    if unit not in ("in", "ft"):
+        return _spelt(length_mm, unit)
+    inches = length_mm / MM_PER_INCH
+    step = next(step for below, step in _STEPS_IN if inches < below)
+    whole = _spelt(round(inches / step) * step * MM_PER_INCH, "in")
+    return whole if unit == "in" else f"{whole} in"
+
+
+_STEPS_IN = ((0.375, 0.0625), (2.0, 0.125), (8.0, 0.5), (24.0, 1.0), (math.inf, 6.0))
+"""Below so many inches, a round number is a multiple of so many."""
 
 
 def _middle(document: Document) -> list[float]:
@@ -183,6 +207,5 @@ def _middle(document: Document) -> list[float]:
             size_mm = parse_length(given, unit if unit in UNITS_MM else "mm")
         except LengthError:
             size_mm = 600.0
-        value = round(size_mm / UNITS_MM.get(unit, 1.0) / 2, 3)
-        sizes.append(int(value) if value.is_integer() else value)
+        sizes.append(_tidy(round(float(size_mm / UNITS_MM.get(unit, 1.0)) / 2, 3)))
     return sizes

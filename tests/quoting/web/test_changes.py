@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import pytest
@@ -32,6 +33,27 @@ def slab(**changes: Any) -> dict[str, Any]:
 def test_a_new_feature_can_be_cast_at_once(kind: str, unit: str) -> None:
     changed = with_feature(in_unit(slab(), unit), kind, CODES)
     assert len(parse_piece(changed).features) == 1
+
+
+def sizes_in(part: Any) -> list[str]:
+    """Every number and text of a part, as its field shows it."""
+    if isinstance(part, dict):
+        return [size for value in part.values() for size in sizes_in(value)]
+    return [size for value in part for size in sizes_in(value)] if isinstance(part, list) else [str(part)]
+
+
+@pytest.mark.parametrize("unit", ["in", "ft"])
+def test_in_inches_every_new_part_begins_with_what_a_tape_shows(unit: str) -> None:
+    """Not with 3.5433 for 90 mm: whole inches and binary parts, a decimal only for a half or a quarter."""
+    bare = {"name": "", "unit": unit, "outline": {"shape": "rectangle", "length": 8, "width": 4}}
+    begun: list[Any] = [with_feature(bare, kind, CODES)["features"] for kind in FEATURES]
+    begun += [with_new(bare, part, CODES, "us")[part] for part in ("drop_edge", "reinforcement", "lighting")]
+    begun += [completed(bare | {"outline": {"shape": shape}})["outline"] for shape in SHAPES]
+    odd = [size for size in sizes_in(begun) if re.search(r"[.]\d{3,}", size)]
+    assert not odd or unit == "ft" and odd == ["0.2083", "7.792"]  # ends of a groove's path, as points
+    drop = with_new(bare, "drop_edge", CODES)["drop_edge"]
+    told = {"in": ("3 1/2", "1 3/8"), "ft": ("3 1/2 in", "1 3/8 in")}[unit]
+    assert (drop["depth"], drop["thickness"]) == told
 
 
 def test_an_unknown_kind_changes_nothing() -> None:
