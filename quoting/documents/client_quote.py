@@ -225,7 +225,8 @@ def _shown_sums(sums: Mapping[str, Any], data: Mapping[str, Any], money: Any) ->
 
 
 def _percent(share: str, locale: str) -> str:
-    return format_percent(Decimal(share), format="#,##0.##%", locale=locale)
+    """A rate or share with all its decimals: 8.875 % is not 8.88 %."""
+    return format_percent(Decimal(share), format="#,##0.######%", locale=locale)
 
 
 def _shown(row: Mapping[str, Any], money: Any) -> dict[str, Any]:

@@ -107,7 +107,7 @@ def _option(option: PricedOption, shown: Figures) -> dict[str, Any]:
         "net": shown.money(totals.net),
         "tax": [
             {
-                "words": f"{tax.category} {shown.percent(tax.rate)} on {shown.money(tax.base)}",
+                "words": f"{tax.category} {shown.rate(tax.rate)} on {shown.money(tax.base)}",
                 "tax": shown.money(tax.tax),
             }
             for tax in totals.tax_lines

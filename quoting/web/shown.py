@@ -37,6 +37,10 @@ class Figures:
         """A share, to a tenth of a percent."""
         return format_percent(Decimal(str(share)), format="#,##0.#%", locale=self.locale)
 
+    def rate(self, share: Decimal | float | str) -> str:
+        """A rate of tax, with all its decimals: 8.875 % is not 8.9 %."""
+        return format_percent(Decimal(str(share)), format="#,##0.######%", locale=self.locale)
+
     def number(self, value: Decimal | float, places: int = 3) -> str:
         """A number with at most so many decimals."""
         return format_decimal(round(Decimal(str(value)), places), format="#,##0.######", locale=self.locale)

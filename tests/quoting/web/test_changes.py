@@ -50,7 +50,7 @@ def test_in_inches_every_new_part_begins_with_what_a_tape_shows(unit: str) -> No
     begun += [with_new(bare, part, CODES, "us")[part] for part in ("drop_edge", "reinforcement", "lighting")]
     begun += [completed(bare | {"outline": {"shape": shape}})["outline"] for shape in SHAPES]
     odd = [size for size in sizes_in(begun) if re.search(r"[.]\d{3,}", size)]
-    assert not odd or unit == "ft" and odd == ["0.2083", "7.792"]  # ends of a groove's path, as points
+    assert not odd or (unit == "ft" and odd == ["0.2083", "7.792"])  # ends of a groove's path, as points
     drop = with_new(bare, "drop_edge", CODES)["drop_edge"]
     told = {"in": ("3 1/2", "1 3/8"), "ft": ("3 1/2 in", "1 3/8 in")}[unit]
     assert (drop["depth"], drop["thickness"]) == told

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 import pytest
 
 from quoting.web.shown import Figures
@@ -23,3 +25,11 @@ US = Figures("us", "USD", "en_US")
 )
 def test_contents(quantity: float, unit: str, metric: str, us: str) -> None:
     assert (METRIC.content(quantity, unit), US.content(quantity, unit)) == (metric, us)
+
+
+def test_a_rate_of_tax_is_told_with_all_its_decimals() -> None:
+    """7.25 % once read 7.2 % beside the tax of 7.25 %."""
+    assert [US.rate(Decimal(rate)) for rate in ("0.0725", "0.08875", "0.2", "0")] == [
+        *("7.25%", "8.875%", "20%", "0%"),
+    ]
+    assert METRIC.percent(Decimal("0.08875")) == "8.9%"
