@@ -48,16 +48,19 @@ def buying_pdf(work: Work, orders: Sequence[Mapping[str, Any]], on: date, curren
     def money(amount: str | Decimal) -> str:
         return str(format_currency(Decimal(amount), currency, locale=work.locale))
 
+    def day(of: date) -> str:
+        return str(format_date(of, "long", locale=work.locale if english else "en_GB"))
+
     english = work.locale.startswith("en")
-    day = format_date(on, "long", locale=work.locale if english else "en_GB")
     context = {
         "work": work,
+        "pour": day(work.pour),
         "language": work.locale.replace("_", "-") if english else "en-GB",
         "cells": (
             ("Workshop", work.shop_name),
             ("Document", f"Buying list {work.number}"),
             ("Commission", work.title),
-            ("Prices of", day),
+            ("Prices of", day(on)),
         ),
         "orders": [
             {

@@ -11,7 +11,7 @@ from datetime import date
 from typing import Any
 
 import segno
-from babel.dates import format_date
+from babel.dates import format_date, get_date_format
 
 from catalog.selectors import Logo
 from quoting.documents.client_quote import LEAST_SHARE, ROOM_MM
@@ -81,7 +81,9 @@ def _sized(sheets: Sequence[Mapping[str, Any]], paper: str) -> list[dict[str, An
 
 
 def _day(day: date, work: Work) -> str:
-    return format_date(day, "EEE d MMM y", locale=work.locale if work.locale.startswith("en") else "en_GB")
+    locale = work.locale if work.locale.startswith("en") else "en_GB"
+    month_first = get_date_format("long", locale=locale).pattern.startswith("M")
+    return format_date(day, "EEE, MMM d, y" if month_first else "EEE d MMM y", locale=locale)
 
 
 def _qr(address: str) -> str:

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import date
+from datetime import date, datetime
 from typing import Any
+
+from babel.dates import format_date
+from django.utils import timezone
 
 from quoting.documents.client_quote import page
 from quoting.models import LAPSED, Quote
@@ -29,9 +32,16 @@ def client_context(
         "open": state == Quote.Status.ISSUED,
         "stands": STANDS.get(state, ""),
         "answer": answer,
+        "answered": _instant(answer.at, quote.issued.data["locale"]) if answer else "",
         "accepted": answer is not None and answer.kind == answer.Kind.ACCEPTED,
         "data_sha256": quote.issued.data_sha256,
         "typed": typed,
         "faults": faults,
         "choices": [option | {"chosen": typed.get("option") == option["name"]} for option in said["options"]],
     }
+
+
+def _instant(at: datetime, locale: str) -> str:
+    """A moment by the shop's clock, its zone beside it; the day as the quote spells days."""
+    local = timezone.localtime(at)
+    return f"{format_date(local.date(), 'long', locale=locale)}, {local:%H:%M %Z}"

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import re
+from datetime import date
 from typing import Any
 
+import pytest
 from django.test import Client as Browser
 from icalendar import Calendar
 
-from quoting.documents.traveller import _qr
+from quoting.documents.buying_list import buying_pdf
+from quoting.documents.traveller import Work, _day, _qr
 from quoting.services.links import create_calendar, revoke_calendar
 from quoting.services.quotes import decline_quote
 from tests.clock import NOON
@@ -66,6 +69,23 @@ def test_the_buying_list_is_a_tagged_paper_for_those_who_quote(sent: Sent, sorre
     pdf = opened(browser.get(address).content)
     assert {name: check(pdf) for name, check in CONDITIONS.items() if check(pdf)} == {}
     assert "To order" in words(pdf)
+
+
+@pytest.mark.parametrize(
+    ("locale", "short", "long"),
+    [
+        ("en_US", "Wed, Mar 4, 2026", "March 4, 2026"),
+        ("en_GB", "Wed 4 Mar 2026", "4 March 2026"),
+        ("de_DE", "Wed 4 Mar 2026", "4 March 2026"),
+    ],
+)
+def test_days_on_the_shops_papers_stand_in_the_order_of_its_locale(
+    locale: str, short: str, long: str
+) -> None:
+    """A US shop's buying list once said the prices of March 2, 2026 and to pour from 4 March 2026."""
+    work = Work("Table", "Q26-0001", date(2026, 3, 4), "", "Workshop", locale, "Letter")
+    assert _day(work.pour, work) == short
+    assert f"Pour from {long}." in words(opened(buying_pdf(work, [], TODAY, "USD")))
 
 
 def test_the_code_is_a_drawing_with_its_address_in_words() -> None:

@@ -6,6 +6,7 @@ from datetime import timedelta
 
 import pytest
 from django.test import Client as Browser
+from django.utils import timezone
 
 from quoting.models import ClientLink, LinkAttempt, QuoteAnswer
 from quoting.services.links import create_link, hashed, revoke_links
@@ -43,6 +44,18 @@ def test_the_token_is_long_random_and_kept_as_its_hash(sent: Sent) -> None:
     kept = [str(value) for row in ClientLink.objects.values() for value in row.values()]
     assert hashed(token) in kept
     assert not any(token in value for value in kept)
+
+
+@pytest.mark.parametrize(
+    ("zone", "told"), [("UTC", "2 March 2026, 12:00 UTC"), ("America/Chicago", "2 March 2026, 06:00 CST")]
+)
+def test_an_answer_is_told_by_the_shops_clock_with_its_zone(
+    sent: Sent, philippa: Browser, zone: str, told: str
+) -> None:
+    """The hour of Chicago once stood there as UTC."""
+    with timezone.override(zone):
+        assert philippa.post(sent.address, sent.accepting()).status_code == 302
+        assert f"on {told}, option B." in philippa.get(sent.address).content.decode()
 
 
 def test_accepting_takes_a_name_a_tick_an_option_and_the_hash_of_what_was_read(
