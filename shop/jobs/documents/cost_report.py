@@ -42,7 +42,7 @@ def charts(shown: Mapping[str, Any], *, compact: bool = False) -> tuple[Drawing,
     ]
     hours = [
         Bar(
-            line["name"],
+            ", ".join(filter(None, (line["name"], _of(line, shown)))),
             float(line["worked_hours"]),
             f"{_plain(line['worked_hours'], locale)} h, planned {_plain(line['planned_hours'], locale)} h",
             float(line["planned_hours"]),
@@ -100,9 +100,12 @@ def report_page(shown: Mapping[str, Any]) -> dict[str, Any]:
         "on": format_date(date.fromisoformat(shown["on"]), "long", locale=locale),
         "price": money(shown["price"]),
         "lines": [{**line, **{name: money(line[name]) for name in amounts}} for line in shown["lines"]],
-        "operations": [_shown(line, money, share, locale) for line in shown["operations"]],
+        "operations": [
+            {**_shown(line, money, share, locale), "of": _of(line, shown)} for line in shown["operations"]
+        ],
         "materials": [
-            _shown(_in_shop_units(line, system), money, share, locale) for line in shown["materials"]
+            {**_shown(_in_shop_units(line, system), money, share, locale), "of": _of(line, shown)}
+            for line in shown["materials"]
         ],
         "mishaps": [_shown(line, money, share, locale) for line in shown["mishaps"]],
         "earned": {name: money(earned[name]) for name in ("budget", "planned", "earned", "spent")}
@@ -133,6 +136,12 @@ def report_page(shown: Mapping[str, Any]) -> dict[str, Any]:
         "charts": charts(shown),
         "shows_pay": any("actual_cost" in line for line in shown["operations"]),
     }
+
+
+def _of(line: Row, shown: Mapping[str, Any]) -> str:
+    """The piece that a line belongs to, where the job has several."""
+    pieces = {one["piece"] for one in (*shown["operations"], *shown["materials"])}
+    return str(line["piece"]) if len(pieces) > 1 else ""
 
 
 def _in_shop_units(line: Row, system: str) -> Row:

@@ -64,16 +64,19 @@ def bench_sheet(request: HttpRequest, job: Job, sent: Sent | None = None) -> Htt
     """A job's page at the bench; a form that was refused (`sent`) stands open as it was typed."""
     said, system = latest_progress(job), catalogue.shop_terms().unit_system
     rows = [(one, said.get(one.pk) == 1) for one in reads.operations(job)]
+    pieces = list(job.pieces.prefetch_related("dates"))
+    materials = PlannedMaterial.objects.filter(piece__job=job).select_related("piece").order_by("pk")
     context = {
         "job": job,
         "rows": rows,
+        "several": len(pieces) > 1,
         "done_count": sum(done for _, done in rows),
         "running": reads.running_timer(request.user),
-        "materials": offered(PlannedMaterial.objects.filter(piece__job=job).order_by("pk"), system),
+        "materials": offered(materials, system),
         "system": system,
         "outcomes": Mishap.Outcome.choices,
         "entries": reads.time_entries(job, person=request.user)[:20],
-        "dates": [one for piece in job.pieces.prefetch_related("dates") for one in piece.dates.all()],
+        "dates": [(piece, one) for piece in pieces for one in piece.dates.all()],
         "photographs": reads.photographs(job),
         "may_see_pay": may_see_pay(request.user),
         "today": timezone.localdate(),

@@ -21,10 +21,21 @@ class Offered:
 
 
 def offered(rows: Iterable[PlannedMaterial], system: str) -> list[Offered]:
-    """Planned materials for a form; `pack` is empty where a pack says nothing more."""
+    """Planned materials for a form, each with its piece where there are several.
+
+    `pack` is empty where a pack says nothing more.
+    """
+    planned = list(rows)
+    several = len({row.piece_id for row in planned}) > 1
     return [
-        Offered(row.pk, row.name, shop_unit(row.unit, system), _pack(row, system), row.mishap_id is not None)
-        for row in rows
+        Offered(
+            row.pk,
+            f"{row.name}, {row.piece.name}" if several else row.name,
+            shop_unit(row.unit, system),
+            _pack(row, system),
+            row.mishap_id is not None,
+        )
+        for row in planned
     ]
 
 

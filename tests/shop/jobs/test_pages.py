@@ -11,6 +11,8 @@ from django.db.models import F
 from django.test import Client
 
 from shop.jobs.models import Draw, Job, Mishap, PlannedMaterial, PlannedOperation, TimeEntry
+from shop.jobs.services.jobs import PieceWanted, open_by_hand
+from tests.shop.jobs.conftest import MATERIALS, OPERATIONS, TODAY, D
 
 Browser = Callable[[str], Client]
 Op = Callable[[str], PlannedOperation]
@@ -191,3 +193,22 @@ def test_what_is_typed_for_a_job_that_was_closed_meanwhile_is_still_to_be_read(
     answer = browser("bench").post(f"/bench/{job.number}/", typed)
     assert answer.status_code == 422
     assert "the second coat" in said(answer)
+
+
+def test_a_job_of_two_pieces_says_which_piece_an_operation_and_a_material_are_for(
+    people: dict[str, Any], browser: Browser
+) -> None:
+    """“Cut the mould” once stood there twice, and nobody could tell the table's from the bench's."""
+    pieces = [
+        PieceWanted(name, 1, "rectangle", D(700), OPERATIONS, MATERIALS) for name in ("Table", "Bench seat")
+    ]
+    job = open_by_hand(title="Hall", on=TODAY, price=D(1400), pieces=pieces, by=people["owner"])
+    client = browser("owner")
+    bench = client.get(f"/bench/{job.number}/").content.decode()
+    page = client.get(f"/jobs/{job.number}/").content.decode()
+    for name in ("Table", "Bench seat"):
+        assert bench.count(f"Cut the mould, {name}</option>") == 2, "of minutes and of mishaps"
+        assert f"<strong>Cut the mould, {name}</strong>" in bench
+        assert f"Grey mix, {name} (kg" in bench
+        assert f'<th scope="row">Cut the mould, {name}</th>' in page
+        assert f'<th scope="row">Grey mix, {name}</th>' in page
