@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 
+from django.db.models.fields.json import KT
+
 from quoting.engine.money import allocate, to_minor
 from quoting.models import IssuedQuote, Quote
 from shop.jobs.facts import hours_of
@@ -121,7 +123,10 @@ def months(first: date, last: date, closed: Closed) -> tuple[MonthRow, ...]:
     names = _names(first, last)
     # The day a quote bears is not after the one it was stored on, whatever the zone of either.
     stored = IssuedQuote.objects.filter(issued_at__date__gte=first - timedelta(days=1))
-    said = stored.exclude(quote__status=Quote.Status.SUPERSEDED).values_list("data__issued_on", "data__net")
+    # As text: SQLite's JSON would hand the amount over as a binary fraction.
+    said = stored.exclude(quote__status=Quote.Status.SUPERSEDED).values_list(
+        KT("data__issued_on"), KT("data__net")
+    )
     quoted = _by_month(names, ((date.fromisoformat(day), Decimal(net)) for day, net in said))
     won = _by_month(names, ((job.opened_on, job.price) for job in Job.objects.filter(opened_on__gte=first)))
     hours: dict[str, Decimal] = defaultdict(lambda: Decimal(0))

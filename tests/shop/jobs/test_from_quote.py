@@ -16,6 +16,7 @@ from shop.demo import load_demo
 from shop.jobs.models import Job, PlannedOperation
 from shop.jobs.selectors.costs import report_of
 from shop.jobs.selectors.lookback import finding
+from shop.jobs.selectors.margins import months
 from shop.jobs.services.jobs import close_job, open_from_quote, reopen_job
 from shop.jobs.services.mishaps import Happened, record_mishap
 from shop.jobs.services.time import Work, add_minutes
@@ -50,6 +51,19 @@ def test_job_of_the_issued_table() -> None:
     moved = {step.step: step.planned_on for step in job.pieces.get().dates.all()}
     assert moved["pour"] > steps["turn"]
     assert moved["turn"] - moved["pour"] >= steps["turn"] - steps["pour"]
+
+
+def test_the_month_sums_what_was_quoted_to_the_cent() -> None:
+    """Three quotes once came to 13463.73999999999978172127157."""
+    first = load_demo("us", on=MONDAY).issued
+    client, bench = Client.objects.order_by("pk")[0], PieceRevision.objects.get(piece__name=_names()[0])
+    draft = draft_quote(
+        client, title="Bench", quoted_on=MONDAY, items=(ItemWanted(bench),), discount=D("0.0277")
+    )
+    nets = [D(issued.data["net"]) for issued in (first, issue_quote(draft, on=MONDAY))]
+    assert nets[1] % 1, "cents that no binary fraction holds"
+    (row,) = months(MONDAY, MONDAY, ())
+    assert (row.quoted, str(row.quoted_net)) == (2, str(sum(nets)))
 
 
 def test_accepting_an_option_opens_the_job_of_that_option() -> None:
