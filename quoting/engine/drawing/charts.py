@@ -52,16 +52,28 @@ class Mark:
 
 
 def bars(
-    rows: Sequence[Bar], *, title: str, description: str = "", compact: bool = False, prefix: str = "bars"
+    rows: Sequence[Bar],
+    *,
+    title: str,
+    description: str = "",
+    compact: bool = False,
+    prefix: str = "bars",
+    reach: float = 0.0,
 ) -> Drawing:
     """Draw horizontal bars from a common zero; values below zero run to the left of it.
 
-    Without `description` the rows' labels and texts are the description.
+    Without `description` the rows' labels and texts are the description. `reach` is a value that the scale
+    has room for whatever the rows are, so that charts can share one.
     """
     style = style_for(compact=compact)
     canvas = Canvas(style)
     width = style.width - 2 * style.margin
-    values = [0.0, *(row.value for row in rows), *(row.expected for row in rows if row.expected is not None)]
+    values = [
+        0.0,
+        reach,
+        *(row.value for row in rows),
+        *(row.expected for row in rows if row.expected is not None),
+    ]
     low, high = min(values), max(values)
     scale = _scale(width, low, high)
     zero = -low * scale

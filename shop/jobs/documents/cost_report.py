@@ -22,6 +22,8 @@ FORECASTS = {
     "cost": "The rest as dear as so far",
     "both": "As dear and as slow as so far",
 }
+MOST_BARS = 12
+"""In one chart, so that it stays on its sheet: those of a long name have two lines each."""
 Row = Mapping[str, Any]
 
 
@@ -54,8 +56,11 @@ def charts(shown: Mapping[str, Any], *, compact: bool = False) -> tuple[Drawing,
     if any(row.value or row.expected for row in costs):
         title = f"Cost at completion against plan, {shown['currency']}"
         drawn.append(bars(costs, title=title, compact=compact, prefix=f"{small}costs"))
-    if hours:
-        drawn.append(bars(hours, title="Hours worked against plan", compact=compact, prefix=f"{small}hours"))
+    reach = max((max(row.value, row.expected or 0.0) for row in hours), default=0.0)
+    for start in range(0, len(hours), MOST_BARS):
+        part, prefix = hours[start : start + MOST_BARS], f"{small}hours{start or ''}"
+        title = "Hours worked against plan" + (", continued" if start else "")
+        drawn.append(bars(part, title=title, compact=compact, prefix=prefix, reach=reach))
     return tuple(drawn)
 
 
