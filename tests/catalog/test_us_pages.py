@@ -34,6 +34,21 @@ def test_terms_saved_as_they_were_shown_are_the_same_to_the_last_figure(us: None
     assert figures_of(ShopTerms.objects.get()) == before
 
 
+def test_the_packs_own_terms_are_round_in_the_shops_units(us: None, browser: Browser) -> None:
+    """They once read 3.00175 ft³, 0.110231 lb, 50.0008 lb, and promised clients ± 3 mm."""
+    shown = typed(browser("owner"), "/prices/terms")
+    names = ("mixer_l", "scale_step_kg", "lift_limit_kg", "delivery_per_km", "kerf_mm", "screw_spacing_mm")
+    assert [float(shown[name]) for name in names] == [3.0, 0.1, 50.0, 1.7, 0.125, 6.0]
+    assert [len(shown[name]) < 6 for name in names] == [True] * len(names)
+    assert "± 1/8 in" in shown["terms_text"] and "mm" not in shown["terms_text"]
+
+
+@pytest.mark.parametrize("inches", [0.75, 1, 1.25, 1.5, 2, 2.5, 3, 4])
+def test_a_usual_sleeve_or_drain_finds_its_tube(us: None, inches: float) -> None:
+    tubes = Material.objects.filter(usage="sleeve_tube").values_list("diameter_mm", flat=True)
+    assert pytest.approx(inches * 25.4) in list(tubes)
+
+
 def test_terms_are_typed_in_inches_pounds_and_degrees_fahrenheit(us: None, browser: Browser) -> None:
     client = browser("owner")
     page = client.get("/prices/terms").content.decode()
