@@ -265,7 +265,7 @@ def _steel(piece: spec.Piece, words: Words) -> Iterator[SpecCaution]:
             "reinforcement.cover",
             f"Between the covers only {words.found(room)} is left for crossing wires: check that the mesh and"
             " its laps fit.",
-            "geometry: two crossing wires of 6 mm take 12 mm",
+            f"geometry: two crossing wires of {words.of(MESH_ROOM_MM / 2)} take {words.of(MESH_ROOM_MM)}",
         )
 
 

@@ -90,6 +90,15 @@ def test_long_and_slender_pieces() -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("system", "told"), [("metric", "two crossing wires of 6 mm take 12 mm"), ("us", "of 1/4 in take 1/2 in")]
+)
+def test_the_room_for_a_mesh_is_told_in_the_readers_units(system: str, told: str) -> None:
+    piece = parse_piece(slab(reinforcement={"mesh": "M", "cover": 14.1}))
+    (caution,) = cautions(piece, system)
+    assert caution.source.endswith(told)
+
+
 def test_strips_between_two_voids() -> None:
     assert seen(slab(features=[round_hole(250), round_hole(600)])) == []
     assert seen(slab(features=[round_hole(250), round_hole(599.9)])) == [("narrow_strip", "features[1].at")]
