@@ -130,8 +130,18 @@ def _spelt(length_mm: float, unit: str) -> float | int | str:
             return _fraction(sixteenths)
         value = round(value, 4 if unit == "in" else 6)
     else:
-        value = round(value, {"mm": 2, "cm": 3, "m": 5}[unit])
+        value = _plain_mm(length_mm) / float(UNITS_MM[unit])
+        value = round(value, {"mm": 5, "cm": 6, "m": 8}[unit])
     return _tidy(float(value))
+
+
+def _plain_mm(length_mm: float) -> float:
+    """A length to hundredths where it is one but for what four decimals of an inch lose; else as it is.
+
+    1/8 in is 3.175 mm and 1/8 in again; 38 mm are 1.4961 in and 38 mm again.
+    """
+    plain = round(length_mm, 2)
+    return plain if abs(plain - length_mm) <= 0.5e-4 * MM_PER_INCH + 1e-9 else length_mm
 
 
 def _tidy(value: float) -> float | int:

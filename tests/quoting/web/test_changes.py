@@ -35,6 +35,21 @@ def test_a_new_feature_can_be_cast_at_once(kind: str, unit: str) -> None:
     assert len(parse_piece(changed).features) == 1
 
 
+@pytest.mark.parametrize("other", ["mm", "cm", "m", "ft"])
+@pytest.mark.parametrize("inches", ["1/16", "1/8", "1 3/16", "4 3/8", "36 11/16", 60, "60 1/2"])
+def test_inches_come_back_from_another_unit_as_they_were_typed(inches: str | int, other: str) -> None:
+    """4 3/8 in once came back from millimetres as 4.3748."""
+    there = in_unit(slab(unit="in", thickness=inches), other)
+    assert in_unit(there, "in")["thickness"] == inches
+
+
+@pytest.mark.parametrize("millimetres", [3, 38, 40.5, 111.12, 2100, 1537])
+@pytest.mark.parametrize("other", ["cm", "m", "in", "ft"])
+def test_millimetres_come_back_from_another_unit_as_they_were_typed(millimetres: float, other: str) -> None:
+    there = in_unit(slab(thickness=millimetres), other)
+    assert in_unit(there, "mm")["thickness"] == millimetres
+
+
 def sizes_in(part: Any) -> list[str]:
     """Every number and text of a part, as its field shows it."""
     if isinstance(part, dict):
