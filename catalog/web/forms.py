@@ -7,7 +7,7 @@ from typing import Any, ClassVar
 
 from django import forms
 
-from catalog.measures import CONTENT
+from catalog.measures import CONTENT, in_words
 from catalog.models import (
     Material,
     MaterialPrice,
@@ -66,6 +66,8 @@ class MaterialForm(SheetForm):
                 "Content of one pack in its kind's unit: ft², lb, gal, fl oz, ft or each. "
                 "Sheets and lengths: leave it empty, their sizes make it."
             )
+        elif "pack_size" in self.fields and (measure := self.measure_of("pack_size")):
+            self.fields["pack_size"].help_text = f"Content of one pack, in {measure.unit}."
 
 
 class PriceForm(SheetForm):
@@ -166,7 +168,7 @@ class StandardForm(SheetForm):
             if name != "per_driver_hours":
                 self.fields[name] = field_for(OperationStandard, name)
         self.fields["when"] = forms.ChoiceField(
-            choices=[("", "always"), *DRIVERS.items()], required=False, label="Needed only where there is any"
+            choices=[("", "always"), *self._drivers()], required=False, label="Needed only where there is any"
         )
         roles = list(Role.objects.order_by("code").values_list("code", "name"))
         operations = list(Operation.objects.order_by("position").values_list("code", "name"))
@@ -178,6 +180,12 @@ class StandardForm(SheetForm):
             widget = forms.TextInput(attrs={"inputmode": "decimal"})
             self.fields[f"per_{driver}"] = forms.CharField(label=label, required=False, widget=widget)
         self.name_units()
+
+    def _drivers(self) -> list[tuple[str, str]]:
+        """Drivers with their names in the shop's units."""
+        return [
+            (driver, in_words(label, self.measure_of(f"per_{driver}"))) for driver, label in DRIVERS.items()
+        ]
 
     @staticmethod
     def initial_of(standard: OperationStandard | None) -> dict[str, Any]:

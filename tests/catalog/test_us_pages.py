@@ -107,6 +107,16 @@ def test_a_new_liquid_comes_in_gallons(us: None, browser: Browser) -> None:
     assert "40.00 / gal" in table
 
 
+def test_a_pack_and_a_driver_are_named_in_the_shops_units_alone(us: None, browser: Browser) -> None:
+    """A sealer's pack was once counted in m², kg, gal, mL, m or each; operations hung on a metre of edge."""
+    client = browser("owner")
+    sealer = client.get("/prices/materials/SEAL-PEN").content.decode()
+    assert "Content of one pack, in gal." in sealer and "m², kg" not in sealer
+    cast = client.get("/prices/operations/CAST").content.decode()
+    assert ">foot of edge</option>" in cast and ">mile of delivery</option>" in cast
+    assert "metre of" not in cast and "km of" not in cast
+
+
 def test_a_mix_and_a_standard_saved_as_shown_stay(us: None, browser: Browser) -> None:
     client = browser("owner")
     for mix in Mix.objects.order_by("code"):
