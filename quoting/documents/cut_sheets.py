@@ -19,14 +19,15 @@ def cut_sheets(made: Estimate, book: PriceBook, system: str, suffix: str) -> Ite
         stock = [
             Stock(row.code, float(row.length_mm or 0), float(row.width_mm or 0), row.price) for row in rows
         ]
-        yield from one_by_one(plan, stock, system, _name(book, code), f"cuts-{suffix}-{number}")
+        name = stock_names(book, used, code)
+        yield from one_by_one(plan, stock, system, name, f"cuts-{suffix}-{number}")
     for number, (code, bars) in enumerate(made.mould.bars):
         used = sorted({bar.code for bar in bars.bars} & set(book.materials))
         lengths = [
             BarStock(name, float(book.materials[name].length_mm or 0), book.materials[name].price)
             for name in used
         ]
-        title = f"Lengths of {_name(book, code)}"
+        title = f"Lengths of {stock_names(book, used, code)}"
         yield bar_diagram(bars, lengths, system, title=title, prefix=f"bars-{suffix}-{number}")
 
 
@@ -40,5 +41,6 @@ def one_by_one(
         yield cut_diagram(plan, stock, system, only=number, title=title, prefix=f"{prefix}-{number}")
 
 
-def _name(book: PriceBook, code: str) -> str:
-    return book.materials[code].name if code in book.materials else code
+def stock_names(book: PriceBook, used: Sequence[str], code: str) -> str:
+    """Names of the stock that parts of a material (`code`) are cut from: another size may be cheaper."""
+    return " and ".join(book.materials[name].name for name in used) or code

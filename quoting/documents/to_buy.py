@@ -13,7 +13,7 @@ from catalog import selectors as catalogue
 from catalog.csv_cells import write_table
 from catalog.models import ShopTerms as ShopRow
 from quoting.documents.buying_list import buying_object
-from quoting.documents.cut_sheets import one_by_one
+from quoting.documents.cut_sheets import one_by_one, stock_names
 from quoting.documents.render import pdf
 from quoting.engine.cutting.document import plan_document
 from quoting.engine.drawing.values import Drawing
@@ -67,7 +67,7 @@ def board_drawings(found: ToBuy) -> Iterator[Drawing]:
     """The cutting diagram of each board, parts under the marks of their pieces."""
     for number, one in enumerate(found.boards):
         if one.plan is not None:
-            name = found.book.materials[one.code].name
+            name = stock_names(found.book, [code for code, _ in one.bought], one.code)
             yield from one_by_one(one.plan, one.stock, found.terms.unit_system, name, f"together-{number}")
 
 

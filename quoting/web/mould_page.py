@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from quoting.documents.cut_sheets import stock_names
 from quoting.documents.quoted_piece import mould_in_words
 from quoting.engine.cutting.values import BarStock, Stock
 from quoting.engine.drawing.cut_diagram import bar_diagram, cut_diagram
@@ -43,7 +44,7 @@ def _sheets(made: Estimate, book: PriceBook, system: str) -> list[dict[str, Any]
                 plan,
                 stock,
                 system,
-                title=f"Sheets of {_name(book, code)}",
+                title=f"Sheets of {stock_names(book, used, code)}",
                 compact=compact,
                 prefix=f"{'small-' * compact}cuts{number}",
             )
@@ -61,7 +62,7 @@ def _bars(made: Estimate, book: PriceBook, system: str) -> list[dict[str, Any]]:
             BarStock(code, float(book.materials[code].length_mm or 0), book.materials[code].price)
             for code in used
         ]
-        title = f"Lengths of {_name(book, code)}"
+        title = f"Lengths of {stock_names(book, used, code)}"
         desk, phone = (
             bar_diagram(
                 plan,

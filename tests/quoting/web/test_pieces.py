@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import json
 import re
+from datetime import date
 
 from django.test import Client as Browser
 
+from catalog.models import Material
+from catalog.services.materials import create_material
 from quoting.models import PieceRevision, SavedPiece
 from quoting.services.pieces import revise_piece
 from quoting.web.differences import differences
@@ -121,6 +124,24 @@ def test_the_mould_has_its_drawing_parts_and_cuts(owner: Browser, hearth: PieceR
     assert page.count("desk-only") == page.count("phone-only") >= 2
     ids = re.findall(r'\bid="([^"]+)"', page)
     assert len(ids) == len(set(ids))
+
+
+def test_a_cutting_diagram_bears_the_name_of_the_sheet_that_is_cut(
+    owner: Browser, hearth: PieceRevision
+) -> None:
+    """Over a sheet of 2800 × 2070 once stood the name of the smaller board its parts were first meant for."""
+    small, large = Material.objects.get(code="BOARD-18"), "BOARD-18-XL"
+    fields = {"length_mm": 3000.0, "width_mm": 2100.0, "thickness_mm": small.thickness_mm, "casts": 3}
+    create_material(
+        {"code": large, "name": "Large board", "kind": "board", "usage": "mould_board", "pack_name": "sheet"}
+        | fields,
+        price="1.00",
+        today=date(2026, 1, 1),
+        who="test",
+    )
+    page = owner.get(f"/pieces/{hearth.piece_id}/mould").content.decode()
+    assert f"{large}, 3000 × 2100" in page
+    assert "Sheets of Large board" in page and f"Sheets of {small.name}" not in page
 
 
 def test_a_piece_the_catalogue_cannot_price_says_why(owner: Browser, hearth: PieceRevision) -> None:
