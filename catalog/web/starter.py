@@ -15,7 +15,7 @@ from catalog.web.doors import owners, username
 
 WORDS = {
     "metric": ("Metric packs", "sheets in mm, bags of 25 kg, litres"),
-    "us": ("US packs", "4 × 8 ft sheets, bags of 80 lb, gallons"),
+    "us": ("US packs", "4 × 8 ft sheets, bags of 60 lb, gallons"),
 }
 
 

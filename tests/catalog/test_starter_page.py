@@ -10,7 +10,7 @@ from django.test import Client
 
 from catalog import selectors
 from catalog.models import Material, ShopTerms
-from catalog.services.starter import load_starter
+from catalog.services.starter import load_starter, pack_document
 from catalog.services.terms import update_terms
 from tests.catalog.conftest import TODAY
 
@@ -21,6 +21,14 @@ def test_an_empty_price_list_leads_to_the_first_catalogue(db: None, browser: Bro
     owner = browser("owner")
     assert 'href="/prices/starter"' in owner.get("/prices/").content.decode()
     assert "made up" in owner.get("/prices/starter").content.decode()
+
+
+@pytest.mark.parametrize(("pack", "bag"), [("metric", "25 kg"), ("us", "60 lb")])
+def test_a_pack_is_told_by_the_bags_it_has(db: None, browser: Browser, pack: str, bag: str) -> None:
+    """The US packs once promised bags of 80 lb."""
+    grey = next(row for row in pack_document(pack)["materials"] if row["code"] == "BAG-GREY")
+    assert grey["name"].endswith(bag)
+    assert f"bags of {bag}" in browser("owner").get("/prices/starter").content.decode()
 
 
 @pytest.mark.parametrize(("pack", "currency"), [("metric", "EUR"), ("us", "USD")])
