@@ -180,7 +180,7 @@ def _client(event: QuoteEvent) -> str:
 
 _LABELS = {
     "title": ("Title", "What the client asked for, in a few words"),
-    "quoted_on": ("Prices of", "Year-month-day; the price list of this day is used"),
+    "quoted_on": ("Prices of", "The price list of this day is used"),
     "valid_days": ("Valid for, days", ""),
     "discount": ("Discount, %", ""),
 }
