@@ -76,6 +76,8 @@ def known_codes(book: PriceBook) -> KnownCodes:
         materials=tuple(sorted(book.materials)),
         sealers=tuple(m.code for m in book.by_role("sealer")),
         strips=tuple(sorted(m.code for m in lengths if m.role == "light_strip")),
+        inlays=tuple(m.code for m in book.by_role("inlay")),
+        inserts=tuple(m.code for m in book.by_role("insert")),
         grits=tuple(sorted({m.grit for m in book.by_role("pad") if m.grit is not None})),
     )
 

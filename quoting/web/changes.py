@@ -63,6 +63,9 @@ def with_feature(document: Document, kind: str, codes: KnownCodes) -> Document:
         return changed
     unit = changed.get("unit", "mm")
     feature: Document = {"kind": kind} | _started(FEATURES[kind], unit, codes)
+    meant = {"inlay": codes.inlays, "insert": codes.inserts}.get(kind, ())
+    if first := next(iter(meant), None):
+        feature["material"] = first
     if kind in SHAPED:
         length, width = _begun(300.0, unit), _begun(200.0, unit)
         feature["shape"] = {"shape": "rectangle", "length": length, "width": width}

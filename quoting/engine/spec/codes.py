@@ -21,6 +21,9 @@ class KnownCodes:
     sealers: Iterable[str] = ()
     strips: Iterable[str] = ()
     grits: Iterable[int] = ()
+    inlays: Iterable[str] = ()
+    """Materials meant for inlays, `inserts` those for inserts: what a new one begins with."""
+    inserts: Iterable[str] = ()
 
 
 def unknown_codes(piece: spec.Piece, known: KnownCodes, places: tuple[int, ...]) -> list[Fault]:

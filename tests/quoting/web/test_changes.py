@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -69,6 +70,15 @@ def test_in_inches_every_new_part_begins_with_what_a_tape_shows(unit: str) -> No
     drop = with_new(bare, "drop_edge", CODES)["drop_edge"]
     told = {"in": ("3 1/2", "1 3/8"), "ft": ("3 1/2 in", "1 3/8 in")}[unit]
     assert (drop["depth"], drop["thickness"]) == told
+
+
+def test_a_new_inlay_or_insert_begins_with_a_material_meant_for_it() -> None:
+    """It once began as a bag of concrete, the first code of all."""
+    known = replace(CODES, materials=("BAG", "GLASS", "NUT"), inlays=("GLASS",), inserts=("NUT",))
+    assert [with_feature(slab(), kind, known)["features"][0]["material"] for kind in ("inlay", "insert")] == [
+        *("GLASS", "NUT"),
+    ]
+    assert with_feature(slab(), "insert", CODES)["features"][0]["material"] == "GLASS-A"
 
 
 def test_an_unknown_kind_changes_nothing() -> None:
