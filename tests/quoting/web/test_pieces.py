@@ -131,10 +131,10 @@ def test_a_cutting_diagram_bears_the_name_of_the_sheet_that_is_cut(
 ) -> None:
     """Over a sheet of 2800 × 2070 once stood the name of the smaller board its parts were first meant for."""
     small, large = Material.objects.get(code="BOARD-18"), "BOARD-18-XL"
-    fields = {"length_mm": 3000.0, "width_mm": 2100.0, "thickness_mm": small.thickness_mm, "casts": 3}
+    figures = {"length_mm": 3000.0, "width_mm": 2100.0, "thickness_mm": small.thickness_mm, "casts": 3}
+    words = {"name": "Large board", "kind": "board", "usage": "mould_board", "pack_name": "sheet"}
     create_material(
-        {"code": large, "name": "Large board", "kind": "board", "usage": "mould_board", "pack_name": "sheet"}
-        | fields,
+        {"code": large, **words, **figures},
         price="1.00",
         today=date(2026, 1, 1),
         who="test",
