@@ -67,7 +67,8 @@ def board_drawings(found: ToBuy) -> Iterator[Drawing]:
     """The cutting diagram of each board, parts under the marks of their pieces."""
     for number, one in enumerate(found.boards):
         if one.plan is not None:
-            name = stock_names(found.book, [code for code, _ in one.bought], one.code)
+            cut = [code for code, _ in one.bought] or [one.code]
+            name = stock_names(found.book, cut, one.code)
             yield from one_by_one(one.plan, one.stock, found.terms.unit_system, name, f"together-{number}")
 
 

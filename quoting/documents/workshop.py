@@ -17,6 +17,7 @@ from quoting.engine.drawing.mould_view import exploded
 from quoting.engine.drawing.values import Drawing
 from quoting.engine.takeoff.buying import buying_list
 from quoting.engine.takeoff.lines import BatchPlan, LabourLine, Lift, MouldPart
+from quoting.engine.takeoff.wording import in_shop_units
 from quoting.engine.units import format_length, format_mass, format_volume
 from quoting.engine.values import PriceBook
 from quoting.selectors.quotes import PricedItem, PricedQuote
@@ -117,10 +118,20 @@ def _batch(batch: BatchPlan, pieces: int, system: str) -> Data:
         "batches": batch.batches,
         "all": batch.batches * pieces,
         "volume": format_volume(batch.volume_m3, system),
-        "parts": [{"name": part.name, "mass": format_mass(part.kg, system)} for part in batch.parts],
+        "parts": [{"name": part.name, "mass": _weight(part.kg, system)} for part in batch.parts],
         "notes": list(batch.notes),
         "working": batch.working,
     }
+
+
+def _weight(kg: float, system: str) -> str:
+    """What the scale is to show: the fine scale's step too, which a mass told to a tenth would hide.
+
+    >>> _weight(20.45, "metric"), _weight(0.0165, "metric"), _weight(0.01632932532, "us")
+    ('20.45 kg', '0.0165 kg', '0.036 lb')
+    """
+    value, unit = in_shop_units(kg, "kg", system)
+    return f"{f'{value:.4f}'.rstrip('0').rstrip('.')} {unit}"
 
 
 def _step(line: LabourLine) -> Data:

@@ -13,7 +13,9 @@ import pytest
 from catalog.models import Material, MaterialPrice, OperationStandard
 from catalog.services.terms import update_terms
 from quoting.documents.client_quote import ROOM_MM
+from quoting.documents.workshop import _batch
 from quoting.models import Client, IssuedQuote, Quote
+from quoting.selectors.estimates import estimate_document
 from quoting.services import shop_papers
 from quoting.services.pieces import revise_piece, save_piece
 from quoting.services.quotes import ItemWanted, accept_quote, draft_quote, issue_quote
@@ -46,6 +48,18 @@ def _next_year() -> None:
     update_terms(
         {"name": "Another workshop", "working_days": [0], "unit_system": "us", "paper_size": "Letter"}
     )
+
+
+@pytest.mark.parametrize(("system", "kg"), [("metric", 1.0), ("us", 0.45359237)])
+def test_a_batch_is_told_as_fine_as_it_is_weighed(starter: None, system: str, kg: float) -> None:
+    """A reducer of 16 g once read 0.0 kg, a pigment of 0.901 lb read 0.9 lb."""
+    update_terms({"unit_system": system})
+    tile = {"format": 1, "name": "Tile", "unit": "mm", "mix": "MIX-WHITE", "thickness": 38}
+    shape = {"shape": "rectangle", "length": 305, "width": 305}
+    (batch,) = estimate_document(tile | {"outline": shape}, on=TODAY).batches
+    weights = [float(part["mass"].split()[0]) * kg for part in _batch(batch, 1, system)["parts"]]
+    assert weights == pytest.approx([part.kg for part in batch.parts], abs=0.5e-4)
+    assert min(weights) > 0
 
 
 def test_after_the_issue_the_catalogue_may_change_and_the_papers_do_not(draft: Quote) -> None:
