@@ -127,8 +127,12 @@ def issued_context(quote: Quote, shown: Figures) -> dict[str, Any]:
     issued, now = quote.issued, timezone.now()
     cost, today = Decimal(issued.basis["cost"]), timezone.localdate()
     state, links = quote.state(today), links_of(quote, now)
+    said, answer = page(issued.data), getattr(quote, "answer", None)
+    chosen = answer.option if answer is not None else ""
+    options = [one for one in said["options"] if chosen in ("", one["name"])]
     return {
-        "said": page(issued.data),
+        "said": said,
+        "totals": [(one["name"], one["gross"]) for one in options] or [("", said["gross"])],
         "issued": issued,
         "state": state,
         "answerable": state == Quote.Status.ISSUED,

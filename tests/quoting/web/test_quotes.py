@@ -226,9 +226,12 @@ def test_options_are_offered_and_one_is_accepted(owner: Browser, filled: dict[st
     assert "Choose one of the options" in page
     assert "by telephone" in page
     assert Quote.objects.get().status == "issued"
+    out = owner.get(f"/quotes/{quote.pk}/").content.decode()
+    assert "<dt>Total, A pair</dt>" in out and "<dt>Total, Only one</dt>" in out
     owner.post(f"/quotes/{quote.pk}/answer", said | {"option": "Only one"})
     page = owner.get(f"/quotes/{quote.pk}/").content.decode()
     assert "accepted" in page
+    assert "<dt>Total, Only one</dt>" in page and "Total, A pair" not in page
     assert "Philippa Quern, option Only one" in page
 
 
