@@ -80,7 +80,7 @@ class PricedQuote:
 
 def quotes(*, search: str = "", status: str = "") -> QuerySet[Quote]:
     """Quotes, newest first, with client and what was issued."""
-    found = Quote.objects.select_related("client", "issued").defer(
+    found = Quote.objects.select_related("client", "issued", "answer").defer(
         "issued__pdf", "issued__basis", "issued__workshop"
     )
     if status:

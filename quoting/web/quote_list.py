@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from decimal import Decimal
+from typing import Any
 
 from babel.numbers import format_currency
 
@@ -14,12 +15,15 @@ HEADER = ("number", "title", "client", "state", "issued_on", "valid_until", "cur
 
 
 def total_words(quote: Quote) -> str:
-    """What an issued quote asked for, in its own currency and locale; nothing for a draft."""
+    """What an issued quote asked for, in its own currency and locale; nothing for a draft.
+
+    Of a quote with options the one accepted, the first before that.
+    """
     issued = _issued(quote)
     if issued is None:
         return ""
-    data = issued.data
-    return format_currency(Decimal(data["gross"]), data["currency"], locale=data["locale"])
+    gross = _sums(quote, issued)["gross"]
+    return format_currency(Decimal(gross), issued.data["currency"], locale=issued.data["locale"])
 
 
 def as_table(rows: Iterable[Quote]) -> str:
@@ -29,9 +33,17 @@ def as_table(rows: Iterable[Quote]) -> str:
 
 def _row(quote: Quote) -> tuple[str, ...]:
     issued = _issued(quote)
-    data = issued.data if issued else {}
+    data = issued.data | _sums(quote, issued) if issued else {}
     figures = (data.get(key, "") for key in ("issued_on", "valid_until", "currency", "net", "gross"))
     return (quote.number or "", quote.title, quote.client.name, quote.status, *figures)
+
+
+def _sums(quote: Quote, issued: IssuedQuote) -> Mapping[str, Any]:
+    """The sums of the option that the client took; the quote's own where there is none."""
+    answer = getattr(quote, "answer", None)
+    taken = answer.option if answer is not None else ""
+    data: Mapping[str, Any] = issued.data
+    return next((one for one in data.get("options", ()) if one["name"] == taken), data)
 
 
 def _issued(quote: Quote) -> IssuedQuote | None:

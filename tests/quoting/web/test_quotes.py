@@ -232,6 +232,10 @@ def test_options_are_offered_and_one_is_accepted(owner: Browser, filled: dict[st
     page = owner.get(f"/quotes/{quote.pk}/").content.decode()
     assert "accepted" in page
     assert "<dt>Total, Only one</dt>" in page and "Total, A pair" not in page
+    asked = {one["name"]: one for one in Quote.objects.get().issued.data["options"]}
+    rows = owner.get("/quotes/list.csv").content.decode().splitlines()
+    assert rows[1].endswith(f",{asked['Only one']['net']},{asked['Only one']['gross']}")
+    assert asked["Only one"]["gross"] != asked["A pair"]["gross"]
     assert "Philippa Quern, option Only one" in page
 
 
