@@ -21,6 +21,11 @@ from catalog.services.terms import update_terms
 
 PACKS = ("metric", "us")
 _MIX_AND_FINISH = ("default_mix", "finish_grits", "finish_sealer", "finish_coats")
+_MEASURES = (
+    *("fillet_radius_mm", "screw_spacing_mm", "kerf_mm"),
+    *("mixer_l", "scale_step_kg", "lift_limit_kg"),
+)
+"""Terms that come in round figures of a unit system."""
 _IDENTITY = frozenset({"code", "name", "stage", "position"})
 
 
@@ -50,7 +55,7 @@ def load_starter(
 ) -> Loaded:
     """Load a pack with prices from `on`; what the shop has already, its terms too, is kept.
 
-    Terms that leave mix and finish open take those of the pack. A pack of another currency is refused, unless
+    Terms that leave mix, finish and measures open take those of the pack. A pack of another currency is refused, unless
     the shop wants its amounts as its `own_currency`: they are invented ones, and are not exchanged.
     """
     document = pack_document(pack)
@@ -78,10 +83,15 @@ def _refuse_other_currency(currency: str) -> None:
 
 
 def _left_open(terms: ShopTerms, pack: Mapping[str, Any]) -> dict[str, Any]:
-    """What the pack says of mix and finish where the shop says nothing."""
+    """What the pack says of mix and finish where the shop says nothing, and of what is round in its units
+    where a shop that counts in them has left it as it first stands.
+    """
     if terms.default_mix is not None:
         return {}
     open_ones = [name for name in _MIX_AND_FINISH if not getattr(terms, name)]
+    if terms.unit_system == pack["unit_system"]:
+        first = ShopTerms()
+        open_ones += [name for name in _MEASURES if getattr(terms, name) == getattr(first, name)]
     return {name: pack[name] for name in open_ones if name in pack}
 
 

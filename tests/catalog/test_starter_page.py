@@ -40,6 +40,23 @@ def test_a_pack_is_taken_in_with_its_terms(db: None, browser: Browser, pack: str
     assert "Nothing is in the price list yet" not in answer.content.decode()
 
 
+def test_a_us_shop_that_said_its_terms_first_gets_round_inches_and_pounds(db: None) -> None:
+    update_terms({"name": "Quay Casting", "unit_system": "us", "currency": "USD", "kerf_mm": 2.5})
+    load_starter("us", on=TODAY)
+    terms = selectors.shop_terms()
+    assert (terms.name, terms.kerf_mm) == ("Quay Casting", 2.5)
+    pounds = 0.45359237  # NIST Handbook 44, appendix C
+    assert (terms.screw_spacing_mm, terms.fillet_radius_mm) == (6 * 25.4, 25.4 / 4)
+    assert terms.lift_limit_kg == pytest.approx(50 * pounds)
+
+
+def test_a_metric_shop_keeps_its_measures_beside_a_pack_of_inches(db: None) -> None:
+    update_terms({"currency": "USD"})
+    before = selectors.shop_terms().screw_spacing_mm
+    load_starter("us", on=TODAY)
+    assert selectors.shop_terms().screw_spacing_mm == before
+
+
 def test_terms_said_before_stay_and_get_what_they_left_open(db: None, browser: Browser) -> None:
     update_terms({"currency": "GBP", "target_margin": "0.4"})
     owner = browser("owner")
