@@ -55,8 +55,8 @@ def load_starter(
 ) -> Loaded:
     """Load a pack with prices from `on`; what the shop has already, its terms too, is kept.
 
-    Terms that leave mix, finish and measures open take those of the pack. A pack of another currency is refused, unless
-    the shop wants its amounts as its `own_currency`: they are invented ones, and are not exchanged.
+    Terms that leave mix, finish and measures open take those of the pack. A pack of another currency is
+    refused, unless the shop wants its amounts as its `own_currency`: they are invented, and not exchanged.
     """
     document = pack_document(pack)
     if not own_currency:

@@ -67,9 +67,19 @@ def in_words(solid: Solid, names: Mapping[str, str]) -> Solid:
 
 def mould_in_words(mould: Mould, names: Mapping[str, str]) -> Mould:
     """The same mould, its parts naming what they are cut from as a reader knows it: for lettering only."""
-    parts = tuple(replace(part, material=names.get(part.material, part.material)) for part in mould.parts)
+    known = {**names, **stock_in_words(mould, names)}
+    parts = tuple(replace(part, material=known.get(part.material, part.material)) for part in mould.parts)
     placed = tuple(replace(part, drawing=names.get(part.drawing, part.drawing)) for part in mould.placed)
     return replace(mould, parts=parts, placed=placed)
+
+
+def stock_in_words(mould: Mould, names: Mapping[str, str]) -> dict[str, str]:
+    """By the board that a mould's parts name: the sheets they are cut from, maybe another size of it."""
+    return {
+        code: " and ".join(names.get(used, used) for used in sorted({sheet.code for sheet in plan.sheets}))
+        for code, plan in mould.layouts
+        if plan.sheets
+    }
 
 
 def _named(feature: Feature, names: Mapping[str, str]) -> Feature:

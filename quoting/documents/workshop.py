@@ -12,7 +12,7 @@ from typing import Any
 
 from quoting.documents.buying_list import buying_object
 from quoting.documents.cut_sheets import cut_sheets
-from quoting.documents.quoted_piece import drawings, mould_in_words
+from quoting.documents.quoted_piece import drawings, mould_in_words, stock_in_words
 from quoting.engine.drawing.mould_view import exploded
 from quoting.engine.drawing.values import Drawing
 from quoting.engine.takeoff.buying import buying_list
@@ -75,7 +75,7 @@ def _piece(item: PricedItem, book: PriceBook, names: Mapping[str, str], system: 
     made = item.estimate
     views = drawings(made, names, system, suffix)
     length, width, height = made.geometry.envelope_mm
-    carried = made.handling
+    carried, stock = made.handling, {**names, **stock_in_words(made.mould, names)}
     return {
         "name": made.piece.name,
         "option": item.item.option,
@@ -88,7 +88,7 @@ def _piece(item: PricedItem, book: PriceBook, names: Mapping[str, str], system: 
         "mould": _drawn(
             exploded(made.solid, mould_in_words(made.mould, names), system=system, prefix=f"mould-{suffix}")
         ),
-        "parts": [_part(part, system, names) for part in made.mould.parts],
+        "parts": [_part(part, system, stock) for part in made.mould.parts],
         "cuts": [_drawn(sheet) for sheet in cut_sheets(made, book, system, suffix)],
         "notes": list(made.mould.notes),
         "batches": [_batch(batch, made.quantity, system) for batch in made.batches],

@@ -24,7 +24,7 @@ def mould_context(made: Estimate, book: PriceBook, shown: Figures) -> dict[str, 
     return {
         "drawing": desk,
         "small": phone,
-        "parts": [_part(part, book, shown) for part in mould.parts],
+        "parts": [_part(part, shown) for part in named.parts],
         "cuts": [*_sheets(made, book, shown.system), *_bars(made, book, shown.system)],
         "notes": mould.notes,
         "batches": made.batches,
@@ -85,18 +85,14 @@ def _cut(desk: Drawing, phone: Drawing, used: int, bound: int, proven: bool) -> 
     return {"drawing": desk, "small": phone, "used": used, "best": best}
 
 
-def _name(book: PriceBook, code: str) -> str:
-    return book.materials[code].name if code in book.materials else code
-
-
-def _part(part: MouldPart, book: PriceBook, shown: Figures) -> dict[str, Any]:
+def _part(part: MouldPart, shown: Figures) -> dict[str, Any]:
     return {
         "mark": part.drawing,
         "name": part.name,
         "quantity": part.quantity,
         "size": f"{shown.length(part.length_mm)} × {shown.length(part.width_mm)}",
         "thickness": shown.length(part.thickness_mm),
-        "material": _name(book, part.material),
+        "material": part.material,
         "edges": part.edges,
         "bend": shown.length(part.bend_radius_mm) if part.bend_radius_mm else "",
     }

@@ -46,7 +46,7 @@ def test_a_us_shop_that_said_its_terms_first_gets_round_inches_and_pounds(db: No
     terms = selectors.shop_terms()
     assert (terms.name, terms.kerf_mm) == ("Quay Casting", 2.5)
     pounds = 0.45359237  # NIST Handbook 44, appendix C
-    assert (terms.screw_spacing_mm, terms.fillet_radius_mm) == (6 * 25.4, 25.4 / 4)
+    assert [terms.screw_spacing_mm, terms.fillet_radius_mm] == pytest.approx([6 * 25.4, 25.4 / 4])
     assert terms.lift_limit_kg == pytest.approx(50 * pounds)
 
 

@@ -134,3 +134,15 @@ def test_every_cutting_diagram_fits_on_a_sheet_of_paper(starter: None, library: 
     assert boards[0]["title"].endswith(f", 1 of {len(boards)}")
     room = ROOM_MM["Letter"] - 12.0  # for the title above
     assert max(cut["height_mm"] for cut in piece["cuts"]) <= room < sum(cut["height_mm"] for cut in boards)
+
+
+def test_a_part_names_the_sheet_that_it_is_cut_from(starter: None, library: Client) -> None:
+    """The parts ask for any size of their board; what is bought is the size that costs least."""
+    hearth = save_piece(specification("cafe-counter"))
+    quote = draft_quote(library, title="Counter", quoted_on=TODAY, items=[ItemWanted(hearth, 1)])
+    (piece,) = shop_side(quote).pieces
+    lines = {line["code"] for order in shop_side(quote).orders for line in order["lines"]}
+    names = {material.code: material.name for material in Material.objects.filter(kind="board")}
+    asked = {part["material"] for part in piece["parts"]} & set(names.values())
+    assert asked
+    assert asked <= {names[code] for code in lines if code in names}
