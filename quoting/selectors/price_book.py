@@ -67,11 +67,12 @@ def price_book(on: date | None = None) -> PriceBook:
 
 
 def known_codes(book: PriceBook) -> KnownCodes:
-    """Return the codes that a piece specification may name."""
+    """Return the codes that a piece specification may name; meshes lightest first: most pieces take it."""
+    meshes = [m for m in book.materials.values() if m.kind is MaterialKind.MESH_SHEET]
     lengths = [m for m in book.materials.values() if m.kind is MaterialKind.STOCK_LENGTH]
     return KnownCodes(
         mixes=tuple(sorted(book.mixes)),
-        meshes=tuple(sorted(c for c, m in book.materials.items() if m.kind is MaterialKind.MESH_SHEET)),
+        meshes=tuple(m.code for m in sorted(meshes, key=lambda m: (m.mass_kg_per_m2 or 0.0, m.code))),
         bars=tuple(sorted(m.code for m in lengths if m.role == "bar")),
         materials=tuple(sorted(book.materials)),
         sealers=tuple(m.code for m in book.by_role("sealer")),

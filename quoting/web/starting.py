@@ -16,6 +16,9 @@ def plain_slab(asked: Mapping[str, str]) -> dict[str, Any]:
 
     >>> plain_slab({"shape": "round", "length": "900"})["outline"]
     {'shape': 'round', 'diameter': 900}
+    >>> asked = {"shape": "polygon", "length": "60", "width": "40 1/2", "unit": "in"}
+    >>> plain_slab(asked)["outline"]["points"][2]
+    [60, '40 1/2']
     """
     unit = "in" if asked.get("unit") == "in" else "mm"
     shape = str(asked.get("shape", "rectangle"))
@@ -23,6 +26,9 @@ def plain_slab(asked: Mapping[str, str]) -> dict[str, Any]:
     for key, name in zip(_SIZES.get(shape, ("length", "width")), ("length", "width"), strict=False):
         if typed := str(asked.get(name, "")).strip():
             outline[key] = number_or_text(typed)
+    long, wide = (number_or_text(str(asked.get(name, "")).strip()) for name in ("length", "width"))
+    if shape == "polygon" and long and wide:
+        outline["points"] = [[0, 0], [long, 0], [long, wide], [0, wide]]
     eased: float | str = "1/8" if unit == "in" else 4
     document: dict[str, Any] = {
         "format": 1,
