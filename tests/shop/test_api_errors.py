@@ -1,6 +1,7 @@
 """Bad input: a problem document with every fault and its path, never a failure of ours."""
 
 import io
+import time
 from typing import Any
 
 import pytest
@@ -159,3 +160,13 @@ def test_a_text_that_only_looks_like_nul_is_read(sent: str, kept: str) -> None:
 def test_nul_is_refused_beside_a_backslash_too(sent: str) -> None:
     with pytest.raises(ParseError, match="NUL"):
         StrictJSONParser().parse(io.BytesIO(sent.encode()))
+
+
+def test_a_key_that_stands_twice_among_very_many_is_found_at_once() -> None:
+    keys = ",".join(f'"{number:x}":1' for number in range(200_000))
+    body = f'{{{keys},"last":1,"last":2}}'.encode()
+    begun = time.process_time()
+    answer = post(body)
+    assert answer.status_code == 400
+    assert "'last' stands twice" in answer.data["detail"]
+    assert time.process_time() - begun < 5  # one look at every key for every key takes minutes
