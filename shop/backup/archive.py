@@ -103,6 +103,11 @@ def members(file: Path, passphrase: str) -> Iterator[Iterator[tuple[str, IO[byte
         raw.seek(0)
         if sealed and not passphrase:
             raise BackupRefused("The backup is sealed: give its passphrase.")
+        if passphrase and not sealed:  # else whoever can write where backups lie puts one of his own there
+            raise BackupRefused(
+                "The backup is not sealed, so the passphrase cannot vouch for it. "
+                "To take it all the same, give none and leave BACKUP_PASSPHRASE unset."
+            )
         plain: IO[bytes] = io.BufferedReader(SealedReader(raw, passphrase)) if sealed else raw
         with gzip.GzipFile(fileobj=plain) as packed, tarfile.open(fileobj=packed, mode="r|") as tar:
             yield _walk(tar)

@@ -176,6 +176,14 @@ def test_a_wrong_passphrase_opens_nothing(tmp_path: Path) -> None:
         checked_manifest(file, "")
 
 
+def test_with_a_passphrase_only_what_is_sealed_is_taken(tmp_path: Path) -> None:
+    """Else a sealed backup could be changed for another one that anybody wrote."""
+    file = written(tmp_path / "a")
+    with pytest.raises(BackupRefused, match="not sealed"):
+        checked_manifest(file, PASSPHRASE)
+    assert checked_manifest(file, "")
+
+
 def test_a_short_passphrase_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.undo()
     with pytest.raises(BackupRefused, match="at least 12"):
