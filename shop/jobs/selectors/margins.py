@@ -19,6 +19,8 @@ from shop.jobs.selectors.costs import report_of
 from shop.jobs.selectors.in_hand import Taken, taken_by_month
 
 Closed = Sequence[tuple[Job, CostReport]]
+_EARLIEST = date(1900, 1, 1)
+"""Before any shop's first quote: there is no day before the first of the calendar."""
 
 
 @dataclass(frozen=True)
@@ -122,7 +124,7 @@ def months(first: date, last: date, closed: Closed) -> tuple[MonthRow, ...]:
     """
     names = _names(first, last)
     # The day a quote bears is not after the one it was stored on, whatever the zone of either.
-    stored = IssuedQuote.objects.filter(issued_at__date__gte=first - timedelta(days=1))
+    stored = IssuedQuote.objects.filter(issued_at__date__gte=max(first, _EARLIEST) - timedelta(days=1))
     # As text: SQLite's JSON would hand the amount over as a binary fraction.
     said = stored.exclude(quote__status=Quote.Status.SUPERSEDED).values_list(
         KT("data__issued_on"), KT("data__net")

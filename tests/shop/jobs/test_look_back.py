@@ -139,6 +139,8 @@ def test_page_and_api(made: Made, api: Callable[[str], APIClient], browser: Call
     assert answer.status_code == 422
     assert api("owner").get("/api/v1/reports/periods?first=2026-01-01&last=2026-03-31").status_code == 200
     assert api("owner").get("/api/v1/reports/periods?first=tomorrow").status_code == 400
+    for day in ("0001-01-01", "9999-12-31"):
+        assert api("owner").get(f"/api/v1/reports/periods?first={day}&last={day}").status_code == 200
 
 
 # --- the page's tables -----------------------------------------------------------------------------------
