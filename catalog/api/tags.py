@@ -10,6 +10,7 @@ speaks of the resource. No answer carries a date of change, so conditions by dat
 from __future__ import annotations
 
 import hashlib
+from contextlib import suppress
 from http import HTTPStatus
 from typing import Any
 
@@ -123,7 +124,8 @@ class Tagged(APIView):
         model = getattr(getattr(getattr(self, "serializer_class", None), "Meta", None), "model", None)
         field = getattr(self, "lookup_field", None)
         if model is not None and field in kwargs:
-            model._default_manager.select_for_update().filter(**{field: kwargs[field]}).first()
+            with suppress(ValueError):  # no number: nothing stands there, which is told below
+                model._default_manager.select_for_update().filter(**{field: kwargs[field]}).first()
 
     def _standing(self, request: Request, **kwargs: Any) -> str:
         read = getattr(self, "retrieve", None) or self.get  # type: ignore[attr-defined]

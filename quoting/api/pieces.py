@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from django.db.models import QuerySet
-from django.shortcuts import get_object_or_404
 from drf_spectacular.utils import extend_schema, extend_schema_view
 from rest_framework import mixins, serializers, status, viewsets
 from rest_framework.decorators import action
+from rest_framework.generics import get_object_or_404
 from rest_framework.request import Request
 from rest_framework.response import Response
 
@@ -57,8 +57,7 @@ class PieceViewSet(
 
     def get_object(self) -> SavedPiece:
         """One piece, put away or not."""
-        found = pieces().filter(pk=self.kwargs["pk"]) | pieces(archived=True).filter(pk=self.kwargs["pk"])
-        return get_object_or_404(found)
+        return get_object_or_404(pieces() | pieces(archived=True), pk=self.kwargs["pk"])
 
     @extend_schema(request=PieceWrite, responses={201: RevisionSerializer})
     def create(self, request: Request) -> Response:

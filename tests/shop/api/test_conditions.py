@@ -122,3 +122,20 @@ def test_the_terms_have_a_tag(api: Api) -> None:
     assert client.patch("/api/v1/terms", {"phone": "1"}).status_code == 428
     assert client.patch("/api/v1/terms", {"phone": "1"}, headers={"if-match": read}).status_code == 200
     assert client.patch("/api/v1/terms", {"phone": "2"}, headers={"if-match": read}).status_code == 412
+
+
+@pytest.mark.parametrize("condition", [{}, {"if-match": "*"}, {"if-match": '"1"'}, {"if-none-match": "*"}])
+def test_a_name_where_a_number_belongs_is_nothing_that_is_there(api: Api, condition: dict[str, str]) -> None:
+    """With `If-Match` on nothing: 412 (RFC 9110, section 13.1.1), as with a number that is nobody's."""
+    owner, wanted = api("owner"), {412 if "if-match" in condition else 404}
+    for name in ("abc", "1e3", "\u0663x", "1\r\n"):
+        assert owner.get(f"/api/v1/pieces/{name}").status_code == 404
+        assert owner.get(f"/api/v1/pieces/{name}/takeoff").status_code == 404
+        said = {
+            owner.patch(f"/api/v1/clients/{name}", {}, headers=condition).status_code,
+            owner.patch(f"/api/v1/pieces/{name}", {}, headers=condition).status_code,
+            owner.delete(f"/api/v1/quotes/{name}", headers=condition).status_code,
+            owner.post(f"/api/v1/quotes/{name}/issue", headers=condition).status_code,
+            owner.post(f"/api/v1/pieces/{name}/revisions", {}, headers=condition).status_code,
+        }
+        assert said <= wanted | {428 if "if-none-match" in condition else 404}
