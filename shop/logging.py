@@ -26,8 +26,9 @@ FIELDS = ("method", "route", "status", "ms", "person")
 """What a record may carry beyond its message; anything else attached to a record is not written."""
 
 _WELL_FORMED = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{7,63}")
-# Parts of an address as long as a secret one's, in messages that quote addresses.
-_LONG_PART = re.compile(r"(?<=/)[A-Za-z0-9_-]{20,}(?=[/?.\s'\"]|$)")
+# Parts of an address as long as a secret one's, in messages that quote addresses; with what a mail program
+# or a hand left before and behind it.
+_LONG_PART = re.compile(r"(?<=/)[^\s/?'\"]*?[A-Za-z0-9_-]{20,}[^\s/?'\".]*")
 _QUERY = re.compile(r"(?<=\?)[^\s'\"]+")
 _current: ContextVar[str] = ContextVar("request_id", default="")
 

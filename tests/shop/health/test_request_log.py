@@ -69,6 +69,9 @@ def test_secrets_of_addresses_forms_and_headers_stay_out(client: Client, lines: 
     client.get(f"/nowhere/{SECRET}/pdf?token={SECRET}")
     client.get(f"/q/{SECRET}/")
     client.get(f"/calendar/{SECRET}.ics")
+    for before, behind in (("", ")"), ("", ">"), ("", ","), ("", ";x"), ("=", ""), ("=3D=", ""), ("<", "]")):
+        client.get(f"/q/{before}{SECRET}{behind}/")  # as a mail program may spoil an address
+        client.get(f"/q/{SECRET}/quote.pdf{behind}")
     client.post("/accounts/login/", {"username": "rowan", "password": SECRET})
     client.get("/api/v1/quotes", headers={"Authorization": f"Bearer {SECRET}"})
     client.cookies["sessionid"] = SECRET
