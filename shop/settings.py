@@ -128,7 +128,9 @@ if database["ENGINE"] == "django.db.backends.sqlite3":
     # they write refuse each other at once, whatever the timeout.
     database["OPTIONS"] = {
         "transaction_mode": "IMMEDIATE",
-        "timeout": 60,  # issuing a quote keeps its turn while the paper is printed, for a second or so
+        # Issuing a quote keeps its turn while the paper is printed, for a second or so. Less than the 30 s
+        # after which gunicorn ends a worker: who waits in vain is told so with 503, and the worker lives on.
+        "timeout": 20,
         "init_command": "PRAGMA journal_mode = WAL; PRAGMA synchronous = NORMAL;",
     }
     database["CONN_MAX_AGE"] = None

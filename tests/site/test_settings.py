@@ -143,7 +143,7 @@ def test_sqlite_waits_for_its_turn(tmp_path: Path) -> None:
         "print(*(k.execute(f'PRAGMA {name}').fetchone()[0] for name in names), c.transaction_mode)"
     )
     done = manage(["shell", "--no-imports", "-c", code], {}, tmp_path)
-    assert done.stdout.split() == ["wal", "1", "60000", "IMMEDIATE"], done.stderr
+    assert done.stdout.split() == ["wal", "1", "20000", "IMMEDIATE"], done.stderr
 
 
 def test_time_is_utc() -> None:
