@@ -136,8 +136,9 @@ class QuoteMoves(viewsets.GenericViewSet[Quote]):
     @action(detail=True, methods=["get"], pace="heavy")
     def traveller(self, request: Request, pk: str) -> HttpResponse:
         """The paper that goes with the pieces through the shop."""
-        page = request.build_absolute_uri(reverse("quoting:quote", args=[pk]))
-        paper = traveller(self.get_object(), pour=_pour(request), address=page)
+        quote = self.get_object()
+        page = request.build_absolute_uri(reverse("quoting:quote", args=[quote.pk]))
+        paper = traveller(quote, pour=_pour(request), address=page)
         return HttpResponse(paper, content_type="application/pdf")
 
     @extend_schema(responses=BuyingListRead)

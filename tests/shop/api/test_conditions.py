@@ -131,6 +131,7 @@ def test_a_name_where_a_number_belongs_is_nothing_that_is_there(api: Api, condit
     for name in ("abc", "1e3", "\u0663x", "1\r\n"):
         assert owner.get(f"/api/v1/pieces/{name}").status_code == 404
         assert owner.get(f"/api/v1/pieces/{name}/takeoff").status_code == 404
+        assert owner.get(f"/api/v1/quotes/{name}/traveller").status_code == 404
         said = {
             owner.patch(f"/api/v1/clients/{name}", {}, headers=condition).status_code,
             owner.patch(f"/api/v1/pieces/{name}", {}, headers=condition).status_code,
