@@ -8,8 +8,7 @@ from __future__ import annotations
 
 import logging
 import time
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from http import HTTPStatus
 
 from django.conf import settings
@@ -18,11 +17,9 @@ from django.http import HttpRequest, HttpResponse
 from django.urls import Resolver404, resolve
 
 from shop.error_pages import API_PREFIX, problem_answer
-from shop.storage_faults import is_storage_fault
+from shop.storage_faults import is_storage_fault, short_wait
 
 WINDOW_S = 60
-WAIT_MS = 100
-"""How long a request waits to be counted while SQLite is being written to; after that it goes uncounted."""
 
 # The minute that stands is kept where it is one ahead: clocks of two machines differ a little. Further ahead
 # it was written before a clock was set back.
@@ -94,7 +91,7 @@ def counted(person: int, pace: str, minute: int) -> int | None:
     A store that is full, read-only or held by a long write must not shut out those who only read.
     """
     try:
-        with _short_wait(), connection.cursor() as cursor:
+        with short_wait(), connection.cursor() as cursor:
             cursor.execute(COUNT, (person, pace, minute))
             ((count,),) = cursor.fetchall()  # all of it: only then is it written
             return int(count)
@@ -103,19 +100,3 @@ def counted(person: int, pace: str, minute: int) -> int | None:
             raise
         log.warning("a request was not counted: %s", fault)
         return None
-
-
-@contextmanager
-def _short_wait() -> Iterator[None]:
-    """On SQLite wait for the lock on writing only so long."""
-    if connection.vendor != "sqlite":
-        yield
-        return
-    with connection.cursor() as cursor:
-        cursor.execute("PRAGMA busy_timeout")
-        usual = int(cursor.fetchone()[0])
-        cursor.execute(f"PRAGMA busy_timeout = {WAIT_MS}")
-        try:
-            yield
-        finally:
-            cursor.execute(f"PRAGMA busy_timeout = {usual}")

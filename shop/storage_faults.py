@@ -8,16 +8,19 @@ from __future__ import annotations
 import errno
 import logging
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from http import HTTPStatus
 
-from django.db import Error, InterfaceError, OperationalError
+from django.db import Error, InterfaceError, OperationalError, connection
 from django.http import HttpRequest, HttpResponse
 
 from shop.error_pages import plain_answer
 
 RETRY_SECONDS = 30
 _DISK = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EROFS, errno.EFBIG, errno.EIO})
+WAIT_MS = 100
+"""How long a note that a request can do without waits while SQLite is being written to."""
 READ_ONLY_TRANSACTION = "25006"  # SQLSTATE, PostgreSQL appendix A; Django files it under InternalError
 
 log = logging.getLogger(__name__)
@@ -30,6 +33,22 @@ def is_storage_fault(fault: BaseException | None) -> bool:
     if isinstance(fault, Error):
         return getattr(fault.__cause__, "sqlstate", None) == READ_ONLY_TRANSACTION
     return isinstance(fault, OSError) and fault.errno in _DISK
+
+
+@contextmanager
+def short_wait() -> Iterator[None]:
+    """On SQLite wait for the lock on writing only so long."""
+    if connection.vendor != "sqlite":
+        yield
+        return
+    with connection.cursor() as cursor:
+        cursor.execute("PRAGMA busy_timeout")
+        usual = int(cursor.fetchone()[0])
+        cursor.execute(f"PRAGMA busy_timeout = {WAIT_MS}")
+        try:
+            yield
+        finally:
+            cursor.execute(f"PRAGMA busy_timeout = {usual}")
 
 
 def storage_answer(request: HttpRequest, fault: BaseException) -> HttpResponse:

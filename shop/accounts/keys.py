@@ -7,16 +7,21 @@ add nothing. A token never does more than its person's role allows at the time i
 from __future__ import annotations
 
 import hashlib
+import logging
 import secrets
 from datetime import datetime, timedelta
 
 from django.core.exceptions import ValidationError
+from django.db import Error
 
 from shop.accounts.models import AccessToken, User
+from shop.storage_faults import is_storage_fault, short_wait
 
 MARK = "ccc_"  # lets a search for leaked secrets tell what it found
 LONGEST_DAYS = 366
 USE_NOTED_EVERY = timedelta(minutes=10)
+
+log = logging.getLogger(__name__)
 
 
 def make_token(user: User, *, name: str, scope: str, days: int, now: datetime) -> tuple[AccessToken, str]:
@@ -42,8 +47,19 @@ def find_token(secret: str, now: datetime) -> AccessToken | None:
     if token is None or not token.holds(now) or not token.user.is_active:
         return None
     if token.used_at is None or now - token.used_at > USE_NOTED_EVERY:
-        AccessToken.objects.filter(pk=token.pk).update(used_at=now)
+        _note_use(token, now)
     return token
+
+
+def _note_use(token: AccessToken, now: datetime) -> None:
+    """Note it where the store takes it: one that cannot be written must not shut out those who only read."""
+    try:
+        with short_wait():
+            AccessToken.objects.filter(pk=token.pk).update(used_at=now)
+    except Error as fault:
+        if not is_storage_fault(fault):
+            raise
+        log.warning("the use of a token was not noted: %s", fault)
 
 
 def revoke_token(user: User, pk: int, now: datetime) -> bool:

@@ -13,8 +13,10 @@ from django.contrib.auth import get_user_model
 from django.db import InternalError, OperationalError, connection
 from django.test import Client as Browser
 from django.test import RequestFactory
+from django.utils import timezone
 
 from quoting.models import Client
+from shop.accounts.keys import make_token
 from shop.storage_faults import is_storage_fault, server_error
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -62,6 +64,16 @@ def test_the_api_on_a_read_only_database(rowan: Any) -> None:
     assert (answer.status_code, answer["Content-Type"]) == (503, "application/problem+json")
     assert answer.json()["code"] == "service_unavailable"
     assert not Client.objects.exists()
+
+
+def test_a_token_reads_on_a_read_only_database(rowan: Any) -> None:
+    """Though its use cannot be noted."""
+    token, secret = make_token(rowan, name="till", scope="read", days=1, now=timezone.now())
+    with read_only():
+        seen = Browser().get("/api/v1/clients", headers={"Authorization": f"Bearer {secret}"})
+    assert seen.status_code == 200
+    token.refresh_from_db()
+    assert token.used_at is None
 
 
 def test_a_repeatable_request_is_not_answered_from_a_failure(rowan: Any) -> None:
