@@ -7,7 +7,6 @@ from functools import wraps
 from http import HTTPStatus
 from typing import Concatenate, ParamSpec
 
-from django.conf import settings
 from django.contrib.auth.decorators import login_not_required
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
@@ -24,6 +23,7 @@ from quoting.selectors.links import guesses_too_often, link_of
 from quoting.services.links import record_attempt
 from quoting.services.quotes import accept_quote, ask_about_quote, decline_quote
 from quoting.web.client_page import client_context
+from quoting.web.visitor import visitor
 
 P = ParamSpec("P")
 MOST_QUESTIONS = 20
@@ -56,13 +56,6 @@ def by_link(page: Page[P]) -> Callable[..., HttpResponse]:
         return answer
 
     return opened
-
-
-def visitor(request: HttpRequest) -> str:
-    """Where a request comes from: behind our proxy, the last address listed, which it wrote itself."""
-    forwarded = str(request.META.get("HTTP_X_FORWARDED_FOR", "")).rsplit(",", maxsplit=1)[-1].strip()
-    direct = str(request.META.get("REMOTE_ADDR", ""))
-    return (forwarded if settings.BEHIND_PROXY and forwarded else direct)[:45]
 
 
 @by_link

@@ -21,8 +21,8 @@ from quoting.selectors.links import calendar_of, guesses_too_often
 from quoting.selectors.planned_days import PlannedDay, planned_days
 from quoting.services.links import record_attempt
 from quoting.services.shop_papers import buying_paper, traveller
-from quoting.web.client_link import visitor
 from quoting.web.doors import quoters
+from quoting.web.visitor import visitor
 
 
 @require_GET

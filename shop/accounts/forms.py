@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 from django.utils import timezone
 
 from catalog.web.fields import PlainLabels
+from quoting.web.visitor import visitor
 from shop.accounts import throttle
 
 
@@ -22,7 +23,7 @@ class SignInForm(PlainLabels, AuthenticationForm):
         username = self.cleaned_data.get("username")
         if not username or self.request is None:
             return super().clean()
-        address, now = throttle.address_of(self.request), timezone.now()
+        address, now = visitor(self.request), timezone.now()
         if throttle.is_blocked(username, address, now):
             raise ValidationError("Too many attempts. Wait a quarter of an hour.", code="too_many_attempts")
         try:

@@ -7,9 +7,6 @@ password tried on many names.
 
 from datetime import datetime, timedelta
 
-from django.conf import settings
-from django.http import HttpRequest
-
 from shop.accounts.models import FailedSignIn
 
 WINDOW = timedelta(minutes=15)
@@ -34,18 +31,6 @@ def record_failure(username: str, address: str, now: datetime) -> None:
 def forget_failures(username: str, address: str) -> None:
     """Start counting anew after a success."""
     FailedSignIn.objects.filter(username=_key(username), address=address).delete()
-
-
-def address_of(request: HttpRequest) -> str:
-    """Return where a request comes from: behind our proxy, the last address listed, which it wrote.
-
-    Those before it are the visitor's own claim.
-    """
-    if settings.BEHIND_PROXY:
-        forwarded: str = request.META.get("HTTP_X_FORWARDED_FOR", "").rsplit(",", maxsplit=1)[-1].strip()
-        if forwarded:
-            return forwarded[:45]
-    return str(request.META.get("REMOTE_ADDR", ""))[:45]
 
 
 def _key(username: str) -> str:

@@ -6,6 +6,7 @@ import pytest
 from django.test import Client, RequestFactory
 from pytest_django import Settings
 
+from quoting.web.visitor import line_of, visitor
 from shop.accounts import throttle
 from shop.accounts.models import FailedSignIn, User
 
@@ -69,9 +70,39 @@ def test_behind_a_proxy_its_own_word_counts_not_the_visitors(settings: Settings)
         "/", REMOTE_ADDR="127.0.0.1", headers={"x-forwarded-for": f"{ELSEWHERE}, {HERE}"}
     )
     settings.BEHIND_PROXY = False
-    assert throttle.address_of(request) == "127.0.0.1"
+    assert visitor(request) == "127.0.0.1"
     settings.BEHIND_PROXY = True
-    assert throttle.address_of(request) == HERE
+    assert visitor(request) == HERE
+
+
+@pytest.mark.parametrize(
+    ("written", "counted"),
+    [
+        ("192.0.2.1", "192.0.2.1"),
+        ("192.0.2.1:51234", "192.0.2.1"),
+        ("2001:db8:1:2::1", "2001:db8:1:2::/64"),
+        ("[2001:db8:1:2:ffff::9]:443", "2001:db8:1:2::/64"),
+        ("fe80::1%eth0", "fe80::/64"),
+        ("::ffff:192.0.2.1", "192.0.2.1"),
+        ("", ""),
+        ("unknown", "unknown"),
+        ("x" * 99, "x" * 45),
+    ],
+)
+def test_every_address_of_one_line_counts_as_one(written: str, counted: str) -> None:
+    """A line with IPv6 has 2^64 addresses to guess from; a proxy may add the port, another each time."""
+    assert line_of(written) == counted
+
+
+def test_guesses_from_one_line_add_up(client: Client, settings: Settings) -> None:
+    settings.BEHIND_PROXY = True
+    for number in range(throttle.MOST_FOR_USERNAME + 1):
+        answer = client.post(
+            "/accounts/login/",
+            {"username": "ida", "password": "guess"},
+            headers={"x-forwarded-for": f"2001:db8:1:2::{number}"},
+        )
+    assert b"Too many attempts" in answer.content
 
 
 def test_admin_has_no_door_of_its_own(client: Client) -> None:
