@@ -36,7 +36,7 @@ from shop.jobs.services.jobs import (
 from shop.jobs.web.doors import loggers, money
 from shop.jobs.web.materials import offered, taken
 from shop.jobs.web.sent import Sent, refused, tried
-from shop.jobs.web.tables import JOB_ORDERS, as_table
+from shop.jobs.web.tables import JOB_ORDERS, MONEY_ORDERS, as_table
 from shop.jobs.web.typed import Typed
 
 JOBS_ON_A_PAGE = 40
@@ -71,7 +71,9 @@ def job_table(request: HttpRequest) -> HttpResponse:
 def _listed(request: HttpRequest) -> tuple[QuerySet[Job], str]:
     search, status = request.GET.get("search", ""), request.GET.get("status", "open")
     rows = reads.jobs(search=search, status=status if status in Job.Status.values else "")
-    return ordered(rows, request.GET.get("sort", ""), JOB_ORDERS)
+    # Who may not see a price may not put jobs in the order of it either.
+    orders = {**JOB_ORDERS, **MONEY_ORDERS} if may_see_money(request.user) else JOB_ORDERS
+    return ordered(rows, request.GET.get("sort", ""), orders)
 
 
 def _without_job() -> Any:

@@ -16,8 +16,8 @@ JOB_ORDERS = {
     "opened": ("-opened_on", "-pk"),
     "due": ("due_on", "-pk"),
     "state": ("status", "-pk"),
-    "price": ("-price",),
 }
+MONEY_ORDERS = {"price": ("-price",)}
 JOB_HEADER = ("number", "title", "client", "opened_on", "due_on", "closed_on", "state")
 MONEY_HEADER = ("currency", "price")
 TIME_ORDERS = {

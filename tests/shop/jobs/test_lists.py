@@ -46,7 +46,12 @@ def test_jobs_by_their_heads_and_as_a_table(browser: Browser, job: Job) -> None:
         (other.number, Decimal(90)),
         (job.number, Decimal(700)),
     ]
-    assert "price" not in table(browser("bench").get("/jobs/list.csv"))[0]
+    bench = browser("bench")
+    assert "price" not in table(bench.get("/jobs/list.csv"))[0]
+    as_always = [other.number, job.number]
+    for order in ("price", "-price"):  # the order would tell which is dearer
+        assert [one.number for one in bench.get(f"/jobs/?sort={order}").context["page"]] == as_always
+        assert [row[0] for row in table(bench.get(f"/jobs/list.csv?sort={order}"))[1:]] == as_always
 
 
 def test_hours_of_everybody_found_summed_and_as_a_table(
