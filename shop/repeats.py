@@ -5,7 +5,8 @@ After draft-ietf-httpapi-idempotency-key-header-07. The key is a structured-fiel
 asker. The same key with another request is refused with 422, while the first still runs with 409.
 
 The answer is kept in the transaction that makes the change: a process killed midway leaves neither, and the
-key is free again as soon as `LEASE` is over.
+key is free again as soon as `LEASE` is over. A view that changes nothing says `writes_nothing`: it may work
+for many seconds, and SQLite lets nobody else write while a transaction is open.
 """
 
 from __future__ import annotations
@@ -13,12 +14,14 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Callable
+from contextlib import nullcontext
 from datetime import timedelta
 from http import HTTPStatus
 from typing import cast
 
 from django.db import IntegrityError, transaction
 from django.http import HttpRequest, HttpResponse
+from django.urls import Resolver404, resolve
 from django.utils import timezone
 
 from shop.accounts.models import StoredAnswer, User
@@ -77,17 +80,27 @@ class RepeatMiddleware:
     def _once(self, request: HttpRequest, held: StoredAnswer) -> HttpResponse:
         """Do the work and keep its answer in one transaction; give the key back where nothing was done."""
         answer: HttpResponse | None = None
+        writes = not _writes_nothing(request)
         try:
-            with transaction.atomic():
+            with transaction.atomic() if writes else nullcontext():
                 answer = self.get_response(request)
                 if answer.status_code >= HTTPStatus.INTERNAL_SERVER_ERROR:
-                    transaction.set_rollback(True)
+                    if writes:
+                        transaction.set_rollback(True)
                 elif not answer.streaming and answer.status_code not in _NOT_TRIED:
                     _keep(held, answer)
         finally:
             if answer is None or held.status is None:
                 StoredAnswer.objects.filter(pk=held.pk).delete()
         return answer
+
+
+def _writes_nothing(request: HttpRequest) -> bool:
+    try:
+        view = resolve(request.path_info).func
+    except Resolver404:
+        return False
+    return bool(getattr(getattr(view, "cls", view), "writes_nothing", False))
 
 
 def _mark(request: HttpRequest) -> str:

@@ -75,6 +75,7 @@ class TakeoffView(APIView):
 
     permission_classes = (Quoting,)
     pace = "heavy"
+    writes_nothing = True
 
     @extend_schema(
         operation_id="takeoff",
@@ -97,6 +98,7 @@ class WhatIfView(APIView):
 
     permission_classes = (Quoting,)
     pace = "heavy"
+    writes_nothing = True
 
     @extend_schema(
         operation_id="takeoff_what_if",
@@ -114,6 +116,7 @@ class CutListView(APIView):
 
     permission_classes = (Quoting,)
     pace = "heavy"
+    writes_nothing = True
 
     @extend_schema(
         operation_id="cutlist",

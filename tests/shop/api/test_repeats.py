@@ -7,8 +7,10 @@ from datetime import timedelta
 from typing import Any
 
 import pytest
+from django.db import connection
 from django.utils import timezone
 
+from quoting.engine.cutting.sheets import lay_out_sheets
 from quoting.models import Client
 from quoting.services.clients import create_client
 from shop import repeats
@@ -138,3 +140,22 @@ def test_a_process_that_died_frees_its_key(api: Api, person: Callable[[str], Use
     left = {"status": None, "begun_at": timezone.now() - repeats.LEASE}
     StoredAnswer.objects.update(**left)
     assert client.post(AT, LIBRARY, headers=KEY).status_code == 201
+
+
+@pytest.mark.django_db(transaction=True)
+def test_what_writes_nothing_holds_nobody_up(api: Api, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A layout may take many seconds: on SQLite a transaction would keep everybody else from writing."""
+    inside: list[bool] = []
+
+    def watched(*asked: Any) -> Any:
+        inside.append(connection.in_atomic_block)
+        return lay_out_sheets(*asked)
+
+    monkeypatch.setattr("quoting.api.takeoff.lay_out_sheets", watched)
+    stock = [{"code": "B", "length_mm": 2800, "width_mm": 2070, "price": "62.00"}]
+    parts = [{"name": "base", "length_mm": 900, "width_mm": 400, "quantity": 2}]
+    asked = {"kerf_mm": 3, "trim_mm": 10, "stock": stock, "parts": parts}
+    first, second = (api("owner").post("/api/v1/cutlist", asked, headers=KEY) for _ in range(2))
+    assert first.status_code == second.status_code == 200
+    assert first.content == second.content
+    assert inside == [False], "worked out once, outside a transaction, and answered alike"
