@@ -21,7 +21,7 @@ WORDS = {
 def plain_answer(request: HttpRequest, status: HTTPStatus, detail: str = "") -> HttpResponse:
     """Return a problem document (RFC 9457) under ``/api/``, a short page elsewhere."""
     detail = detail or WORDS[status]
-    if request.path.startswith(API_PREFIX):
+    if request.path_info.startswith(API_PREFIX):
         return problem_answer(status, status.phrase.lower().replace(" ", "_"), detail)
     context = {"status": status.value, "title": status.phrase, "detail": detail}
     return render(request, "site/error.html", context, status=status.value)

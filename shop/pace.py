@@ -70,7 +70,7 @@ class PaceMiddleware:
 
 def pace_of(request: HttpRequest) -> str | None:
     """Return the name of the limit that an address of the API counts towards, None for any other address."""
-    if not request.path.startswith(API_PREFIX):
+    if not request.path_info.startswith(API_PREFIX):
         return None
     try:
         view = resolve(request.path_info).func

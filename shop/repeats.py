@@ -58,7 +58,7 @@ class RepeatMiddleware:
     def __call__(self, request: HttpRequest) -> HttpResponse:
         """Pass the request on, once for each key."""
         header = request.headers.get("Idempotency-Key")
-        concerned = header is not None and request.method == "POST" and request.path.startswith(API_PREFIX)
+        concerned = request.method == "POST" and request.path_info.startswith(API_PREFIX)
         if header is None or not concerned or not request.user.is_authenticated:
             return self.get_response(request)
         key = read_key(header)

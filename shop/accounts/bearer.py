@@ -24,7 +24,7 @@ class BearerMiddleware:
     def __call__(self, request: HttpRequest) -> HttpResponse:
         """Name the person, then pass the request on."""
         scheme, _, secret = request.headers.get("Authorization", "").partition(" ")
-        if request.path.startswith(API_PREFIX) and scheme.lower() == "bearer":
+        if request.path_info.startswith(API_PREFIX) and scheme.lower() == "bearer":
             token = find_token(secret.strip(), timezone.now())
             request.access_token = token  # type: ignore[attr-defined]
             request.user = token.user if token else AnonymousUser()

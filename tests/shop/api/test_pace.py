@@ -118,3 +118,9 @@ def test_minutes_and_clocks(db: None) -> None:
     assert [counted(rowan, "default", minute) for minute in (100, 101, 100)] == [2, 3, 4]
     assert [counted(rowan, "default", minute) for minute in (40, 40)] == [1, 2]
     assert RequestCount.objects.count() == 2
+
+
+def test_a_prefix_before_the_path_hides_nobody(api: Api) -> None:
+    """gunicorn believes a header `SCRIPT_NAME` that a proxy lets through."""
+    answer = api("owner").get("/api/v1/clients", SCRIPT_NAME="/x")
+    assert (answer.status_code, "RateLimit" in answer.headers) == (200, True)
