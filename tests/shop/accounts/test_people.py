@@ -72,3 +72,19 @@ def test_owner_keeps_people_in_admin(client: Client) -> None:
     assert page.status_code == 200
     assert person.password.encode() not in page.content
     assert client.get("/admin/accounts/user/?q=bo").status_code == 200
+
+
+def test_the_only_owner_stays_one(client: Client) -> None:
+    """Else nobody could give the role back but by a command."""
+    ida, bo = (User.objects.create_user(name, role=Role.OWNER) for name in ("ida", "bo"))
+    client.force_login(ida)
+    at = f"/admin/accounts/user/{ida.pk}/"
+    bench = {"username": "ida", "role": "bench", "is_active": "on"}
+    User.objects.filter(pk=bo.pk).update(is_active=False)
+    assert b"the only owner" in client.post(f"{at}change/", bench).content
+    assert b"the only owner" in client.post(f"{at}change/", {"username": "ida", "role": "owner"}).content
+    assert client.post(f"{at}delete/", {"post": "yes"}).status_code == 403
+    ida.refresh_from_db()
+    assert ida.is_owner and ida.is_active
+    User.objects.filter(pk=bo.pk).update(is_active=True)
+    assert client.post(f"{at}change/", bench).status_code == 302
