@@ -23,6 +23,7 @@ from catalog.models import (
     ShelfItem,
     ShopTerms,
 )
+from catalog.search import words_of
 from catalog.vocabulary import Stage
 
 M = TypeVar("M", bound=Model)
@@ -151,7 +152,7 @@ def materials(
 
 def found_by(search: str, rows: QuerySet[M], *columns: str) -> QuerySet[M]:
     """Return the rows that have every word of a search in one of some columns."""
-    for word in search.split():
+    for word in words_of(search):
         either = Q()
         for column in columns:
             either |= Q(**{f"{column}__icontains": word})

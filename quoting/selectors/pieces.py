@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.db.models import Count, Exists, Max, OuterRef, Q, QuerySet, Subquery
 from django.shortcuts import get_object_or_404
 
+from catalog.search import words_of
 from quoting.models import Client, PieceRevision, SavedPiece
 
 
@@ -12,7 +13,7 @@ def pieces(*, search: str = "", archived: bool = False) -> QuerySet[SavedPiece]:
     """Saved pieces by name, each with `revision_count`, `newest_number` and `newest_id`."""
     newest = PieceRevision.objects.filter(piece=OuterRef("pk")).order_by("-number").values("pk")[:1]
     found = SavedPiece.objects.filter(archived=archived)
-    for word in search.split():
+    for word in words_of(search):
         found = found.filter(Q(name__icontains=word) | Q(labels__icontains=word))
     return found.annotate(
         revision_count=Count("revisions"), newest_number=Max("revisions__number"), newest_id=Subquery(newest)
@@ -44,6 +45,6 @@ def newest_revisions() -> QuerySet[PieceRevision]:
 def clients(*, search: str = "") -> QuerySet[Client]:
     """Clients by name, each with `quote_count`."""
     found = Client.objects.all()
-    for word in search.split():
+    for word in words_of(search):
         found = found.filter(Q(name__icontains=word) | Q(contact_name__icontains=word))
     return found.annotate(quote_count=Count("quotes")).order_by("name", "pk")

@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from django.db.models import Q, QuerySet
 
+from catalog.search import words_of
 from quoting.engine.estimate.build import Estimate, estimate
 from quoting.engine.money import to_minor
 from quoting.engine.pricing.payments import Payment, deposit_and_balance, staged_payments
@@ -85,7 +86,7 @@ def quotes(*, search: str = "", status: str = "") -> QuerySet[Quote]:
     )
     if status:
         found = found.filter(status=status)
-    for word in search.split():
+    for word in words_of(search):
         found = found.filter(
             Q(title__icontains=word) | Q(number__icontains=word) | Q(client__name__icontains=word)
         )

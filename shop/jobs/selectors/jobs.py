@@ -6,6 +6,7 @@ from datetime import date, datetime
 
 from django.db.models import Prefetch, Q, QuerySet
 
+from catalog.search import words_of
 from shop.jobs.access import Person
 from shop.jobs.models import Draw, Job, JobPhotograph, Mishap, PlannedOperation, Progress, TimeEntry
 
@@ -15,7 +16,7 @@ def jobs(*, search: str = "", status: str = "") -> QuerySet[Job]:
     found = Job.objects.select_related("client", "quote")
     if status:
         found = found.filter(status=status)
-    for word in search.split():
+    for word in words_of(search):
         found = found.filter(
             Q(title__icontains=word) | Q(number__icontains=word) | Q(client__name__icontains=word)
         )
@@ -50,7 +51,7 @@ def hours(
     rows = rows.filter(person=person) if person is not None else rows
     rows = rows.filter(worked_on__gte=since) if since else rows
     rows = rows.filter(worked_on__lte=until) if until else rows
-    for word in search.split():
+    for word in words_of(search):
         said = Q(job__number__icontains=word) | Q(job__title__icontains=word) | Q(note__icontains=word)
         rows = rows.filter(said | Q(operation__name__icontains=word))
     return rows.order_by("-worked_on", "-pk")
