@@ -38,6 +38,10 @@ class PasswordView(PasswordChangeView):
     http_method_names = ("get", "head", "post", "options")
     success_url = reverse_lazy("tokens")
 
+    def get_form_kwargs(self) -> dict[str, Any]:
+        """Tell the form where the request comes from."""
+        return super().get_form_kwargs() | {"request": self.request}
+
 
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -105,5 +105,17 @@ def test_guesses_from_one_line_add_up(client: Client, settings: Settings) -> Non
     assert b"Too many attempts" in answer.content
 
 
+def test_the_password_is_not_guessed_where_it_is_changed(client: Client) -> None:
+    person = User.objects.create_user("ida", PASSWORD)
+    client.force_login(person)
+    new = {"new_password1": "float-and-trowel-9", "new_password2": "float-and-trowel-9"}
+    for _ in range(throttle.MOST_FOR_USERNAME):
+        client.post("/accounts/password/", {"old_password": "guess", **new})
+    answer = client.post("/accounts/password/", {"old_password": PASSWORD, **new})
+    assert b"Too many attempts" in answer.content
+    person.refresh_from_db()
+    assert person.check_password(PASSWORD)
+
+
 def test_admin_has_no_door_of_its_own(client: Client) -> None:
     assert client.get("/admin/login/?next=/admin/").headers["Location"] == "/accounts/login/?next=/admin/"
