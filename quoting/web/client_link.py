@@ -14,7 +14,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.csrf import csrf_exempt
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from quoting.documents.client_quote import logo_of
 from quoting.errors import IllegalMove
@@ -74,7 +74,7 @@ def client_page(request: HttpRequest, quote: Quote) -> HttpResponse:
 
 
 @by_link
-@require_GET
+@require_safe
 def client_paper(request: HttpRequest, quote: Quote) -> HttpResponse:
     """The stored paper, byte for byte."""
     answer = HttpResponse(bytes(quote.issued.pdf), content_type="application/pdf")
@@ -83,7 +83,7 @@ def client_paper(request: HttpRequest, quote: Quote) -> HttpResponse:
 
 
 @by_link
-@require_GET
+@require_safe
 def client_logo(request: HttpRequest, quote: Quote) -> HttpResponse:
     """The logo that the quote was issued with."""
     logo = logo_of(quote.issued.data)

@@ -12,7 +12,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.dateparse import parse_date
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_safe
 
 from quoting.documents.calendar_feed import Entry, feed
 from quoting.engine.errors import Refused
@@ -25,7 +25,7 @@ from quoting.web.doors import quoters
 from quoting.web.visitor import visitor
 
 
-@require_GET
+@require_safe
 def traveller_paper(request: HttpRequest, pk: int) -> HttpResponse:
     """The traveller: for everybody who works here, since no money is on it."""
     quote = get_object_or_404(Quote, pk=pk)
@@ -38,7 +38,7 @@ def traveller_paper(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @quoters
-@require_GET
+@require_safe
 def buying_list_paper(request: HttpRequest, pk: int) -> HttpResponse:
     """What to order, by supplier."""
     quote = get_object_or_404(Quote, pk=pk)
@@ -52,7 +52,7 @@ def buying_list_paper(request: HttpRequest, pk: int) -> HttpResponse:
 
 @login_not_required
 @never_cache
-@require_GET
+@require_safe
 def calendar(request: HttpRequest, secret: str) -> HttpResponse:
     """The feed of the person that the secret belongs to."""
     now, address = timezone.now(), visitor(request)

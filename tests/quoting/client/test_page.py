@@ -37,6 +37,14 @@ def test_nothing_is_kept_told_on_or_indexed(sent: Sent, philippa: Browser) -> No
         assert not page.cookies
 
 
+def test_a_mail_program_may_ask_for_the_heads_alone(sent: Sent, philippa: Browser) -> None:
+    """RFC 9110, section 9.1: GET and HEAD are supported wherever something is read."""
+    for at in (sent.address, f"{sent.address}quote.pdf"):
+        heads = philippa.head(at)
+        assert (heads.status_code, heads.content) == (200, b"")
+    assert philippa.head("/calendar/nobodys.ics").status_code == 404
+
+
 def test_the_token_is_long_random_and_kept_as_its_hash(sent: Sent) -> None:
     _, token = create_link(sent.quote, now=NOON)
     _, other = create_link(sent.quote, now=NOON)
