@@ -69,8 +69,9 @@ class JsonFormatter(logging.Formatter):
             "logger": record.name,
             "message": without_secrets(record.getMessage()),
         }
-        if request_id():
-            said["request_id"] = request_id()
+        # Django tells of an answer from 400 up after the request is over; its record knows which it was.
+        if about := request_id() or getattr(getattr(record, "request", None), "request_id", ""):
+            said["request_id"] = about
         said.update({name: getattr(record, name) for name in FIELDS if hasattr(record, name)})
         if record.exc_info:
             said["exception"] = without_secrets(self.formatException(record.exc_info))
@@ -86,7 +87,9 @@ class RequestLogMiddleware:
     def __call__(self, request: HttpRequest) -> HttpResponse:
         """Take a well-formed id from the asker, or make one; pass the request on; log the answer."""
         asked = request.headers.get(REQUEST_ID_HEADER, "")
-        token = _current.set(asked if _WELL_FORMED.fullmatch(asked) else uuid.uuid4().hex)
+        own = asked if _WELL_FORMED.fullmatch(asked) else uuid.uuid4().hex
+        request.request_id = own  # type: ignore[attr-defined]
+        token = _current.set(own)
         begun = time.perf_counter()
         try:
             answer = self.get_response(request)

@@ -53,6 +53,13 @@ def test_a_request_leaves_one_line_with_its_id(client: Client, lines: Lines) -> 
     assert request_id() == ""
 
 
+def test_every_line_about_a_request_has_its_id(client: Client, lines: Lines) -> None:
+    answer = client.get("/nowhere")
+    said = [json.loads(line) for line in lines.lines]
+    assert {line["logger"] for line in said} == {"shop.request", "django.request"}
+    assert {line.get("request_id") for line in said} == {answer["X-Request-ID"]}
+
+
 def test_an_id_of_the_proxy_is_kept(client: Client) -> None:
     answer = client.get("/accounts/login/", headers={"X-Request-ID": "edge-7f3a.0001"})
     assert answer["X-Request-ID"] == "edge-7f3a.0001"
