@@ -270,6 +270,15 @@ def test_a_recipe_that_is_short_is_refused_beside_the_form(db: None, browser: Br
     assert bad.context["form"].errors["part_2_kg_per_m3"] == ["Give a number."]
 
 
+@pytest.mark.parametrize("weight", ["350", "350 kg", "9" * 5000])
+def test_a_weight_without_its_material_is_said_at_its_row(db: None, browser: Browser, weight: str) -> None:
+    """Two faults in one row: what is told of the first takes nothing from the second."""
+    answer = browser("owner").post("/prices/mixes/new", {"code": "M", "part_3_kg_per_m3": weight})
+    assert answer.status_code == 422
+    assert answer.context["form"].errors["part_3_material"]
+    assert answer.context["form"]["part_3_kg_per_m3"].value() == weight
+
+
 def test_a_new_standard_is_dated(world: None, browser: Browser) -> None:
     client = browser("owner")
     sent = typed(client, "/prices/operations/CUT", "standard_form") | {
@@ -321,6 +330,11 @@ def test_terms_are_typed_as_text(world: None, browser: Browser) -> None:
     refused = client.post("/prices/terms", sent | {"tax_rates": "standard", "finish_grits": "400, fine"})
     assert set(refused.context["form"].errors) == {"tax_rates", "finish_grits"}
     assert "400, fine" in refused.content.decode()
+
+
+def test_a_grit_of_thousands_of_digits_is_refused(world: None, browser: Browser) -> None:
+    answer = browser("owner").post("/prices/terms", {"finish_grits": "9" * 5000})
+    assert answer.status_code == 422
 
 
 @pytest.mark.parametrize("path", [*READS[:1], *READS[2:], *OWNERS])
