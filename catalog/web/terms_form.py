@@ -199,4 +199,4 @@ def _stages(text: str) -> list[list[str]]:
 
 
 def _as_int(text: str) -> object:
-    return int(text) if text.isascii() and text.isdigit() else text
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else text

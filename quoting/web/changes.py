@@ -13,7 +13,7 @@ from quoting.web.entries import FEATURES, LISTS, PARTS, SHAPED, SHAPES, Entry
 from quoting.web.spelling import DISTANCE_UNITS, distance_of, value_of
 
 Document = dict[str, Any]
-_STEP = re.compile(r"([a-z_]+)(?:\[(\d+)\])?")
+_STEP = re.compile(r"([a-z_]+)(?:\[([0-9]{1,4})\])?")
 
 
 def without(document: Document, path: str) -> Document:
