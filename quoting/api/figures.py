@@ -263,27 +263,6 @@ class EstimateCaution(Described):
     source: str
 
 
-class PourDayStep(Described):
-    """The pour, or a step of the cure, on the day it can be done."""
-
-    step: str
-    name: str
-    day: date
-    equivalent_age_h: float
-    strength_mpa: float
-    why: str
-
-
-class PourDayRead(Described):
-    """A pour on a working day, and all that follows from its weather."""
-
-    day: date
-    temperatures_c: list[float]
-    steps: list[PourDayStep]
-    cautions: list[EstimateCaution]
-    evaporation_kg_m2_h: float | None
-
-
 class PriceStep(Described):
     """One step of the build-up."""
 

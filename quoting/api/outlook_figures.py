@@ -1,11 +1,11 @@
-"""What the API answers beside an estimate, key by key: risk, price breaks, changes side by side."""
+"""What the API answers beside an estimate, key by key: risk, price breaks, changes side by side, a pour."""
 
 from __future__ import annotations
 
 from datetime import date
 from typing import Any
 
-from quoting.api.figures import Absent, Described, EstimateRead, Money
+from quoting.api.figures import Absent, Described, EstimateCaution, EstimateRead, Money
 
 
 class RiskDriver(Described):
@@ -112,3 +112,24 @@ class WhatIfRead(Described):
 
     base: WhatIfSummary
     cases: list[WhatIfCase]
+
+
+class PourDayStep(Described):
+    """The pour, or a step of the cure, on the day it can be done."""
+
+    step: str
+    name: str
+    day: date
+    equivalent_age_h: float
+    strength_mpa: float
+    why: str
+
+
+class PourDayRead(Described):
+    """A pour on a working day, and all that follows from its weather."""
+
+    day: date
+    temperatures_c: list[float]
+    steps: list[PourDayStep]
+    cautions: list[EstimateCaution]
+    evaporation_kg_m2_h: float | None

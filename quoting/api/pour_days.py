@@ -13,7 +13,7 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from catalog.api.pages import Query
-from quoting.api.figures import PourDayRead
+from quoting.api.outlook_figures import PourDayRead
 from quoting.api.permissions import Quoting
 from quoting.documents.pour_day import pour_day_object
 from quoting.engine.estimate.pour_day import LONGEST_FORECAST
