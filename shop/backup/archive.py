@@ -152,6 +152,8 @@ def checked_manifest(file: Path, passphrase: str) -> dict[str, Any]:
         raise BackupRefused(f"{file} is no backup, or not whole: {fault}") from fault
     if manifest is None:
         raise BackupRefused(f"{file} ends too early: it was never finished, or was cut off.")
+    if not (isinstance(manifest, dict) and isinstance(manifest.get("members"), dict)):
+        raise BackupRefused(f"{file} has a manifest that is not ours.")
     if manifest.get("format") != FORMAT:
         raise BackupRefused(f"{file} is of format {manifest.get('format')}; this program reads {FORMAT}.")
     wrong = sorted(

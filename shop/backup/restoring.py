@@ -11,8 +11,9 @@ from typing import IO, Any, cast
 
 from django.apps.registry import Apps
 from django.conf import settings
+from django.core.exceptions import FieldDoesNotExist, ValidationError
 from django.core.management import call_command
-from django.db import connection, transaction
+from django.db import DataError, IntegrityError, connection, transaction
 from django.db.migrations.executor import MigrationExecutor
 from django.db.migrations.recorder import MigrationRecorder
 
@@ -22,28 +23,53 @@ from shop.backup.making import Kept, quote_hashes
 from shop.backup.rows import MADE_BY_MIGRATING, Model, count_on, load, tables
 
 Node = tuple[str, str]
+_UNREADABLE = (
+    LookupError,
+    TypeError,
+    ValueError,
+    AttributeError,
+    FieldDoesNotExist,
+    ValidationError,
+    DataError,
+    IntegrityError,
+)
+"""How rows that are of another program show."""
 
 
 def restore_backup(file: Path, *, passphrase: str = "", replace: bool = False) -> Kept:
     """Fill an empty database and the documents folder from `file`, then bring both up to this program.
 
     The rows go in under the migrations they were written under, so a backup of an older program is as good.
-    With `replace` what the database holds is thrown away first. Raises BackupRefused, with nothing changed,
+    With `replace` it takes the place of what the database holds. Raises BackupRefused, with nothing changed,
     where the file is not whole, is of a newer program, or the database or the documents hold other things.
     """
     manifest = checked_manifest(file, passphrase)
-    applied = {(app, name) for app, name in manifest["migrations"]}
+    applied = _applied(manifest)
     _refuse_newer(applied)
     if not replace:
         _refuse_filled(applied)
         _refuse_other_documents(manifest)
-    else:
-        clear()
-    registry = _migrated_to(applied)
-    with transaction.atomic():
-        kept = _fill(file, passphrase, manifest, registry)
+    # One transaction, the tables in it too: what ends badly has changed nothing. SQLite looks the other way
+    # at foreign keys only where it was told so before.
+    with connection.constraint_checks_disabled(), transaction.atomic():
+        if replace:
+            clear()
+        try:
+            kept = _fill(file, passphrase, manifest, _migrated_to(applied))
+            connection.check_constraints()
+        except _UNREADABLE as fault:
+            raise BackupRefused(f"The backup's tables are not those of this program: {fault!r}") from fault
     call_command("migrate", verbosity=0, interactive=False)
     return kept
+
+
+def _applied(manifest: dict[str, Any]) -> set[Node]:
+    """The migrations that the backup's rows were written under."""
+    said = manifest.get("migrations")
+    nodes = [tuple(node) for node in said if isinstance(node, list)] if isinstance(said, list) else []
+    if not nodes or not all(len(node) == 2 and all(isinstance(one, str) for one in node) for node in nodes):
+        raise BackupRefused("The backup does not say which version of this program it is of.")
+    return {(app, name) for app, name in nodes}
 
 
 def _refuse_newer(applied: set[Node]) -> None:
@@ -93,6 +119,9 @@ def _migrated_to(applied: set[Node]) -> Apps:
         )
     ]
     executor.migrate(last)
+    if connection.vendor == "postgresql":
+        with connection.cursor() as cursor:  # a migration that adds a reference has it checked at once
+            cursor.execute("SET CONSTRAINTS ALL DEFERRED")
     return cast(Apps, executor.loader.project_state(last).apps)
 
 

@@ -2,21 +2,25 @@
 
 from __future__ import annotations
 
+import json
 import os
 import subprocess
 import sys
+from collections.abc import Callable
 from datetime import UTC, datetime
+from io import BytesIO
 from pathlib import Path
+from typing import Any
 
 import pytest
 from django.conf import settings
 from django.db import Error, connection, transaction
 
 from quoting.errors import Frozen
-from quoting.models import IssuedQuote, OutgoingMail, Quote, frozen
+from quoting.models import Client, IssuedQuote, OutgoingMail, Quote, frozen
 from quoting.services.clients import create_client
 from quoting.services.links import create_link
-from shop.backup.archive import checked_manifest
+from shop.backup.archive import MANIFEST, checked_manifest, members, new_archive
 from shop.backup.errors import BackupRefused
 from shop.backup.making import make_backup
 from shop.backup.restoring import restore_backup
@@ -82,11 +86,13 @@ def _goes_on_working(shop: Demo) -> None:
         cursor.execute("UPDATE quoting_issuedquote SET pdf_sha256 = 'x'")
 
 
-def test_a_restore_that_ends_badly_leaves_nothing(
+def test_a_restore_that_ends_badly_changes_nothing(
     shop: Demo, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    """What was there is there still, tables, rows and guards, although it was to be replaced."""
     file = tmp_path / "a.backup"
     make_backup(file, at=AT)
+    create_client(name="Written since")
 
     def other(*_: object) -> dict[str, list[str]]:
         return {"Q26-0001": ["0" * 64, "0" * 64]}
@@ -94,16 +100,78 @@ def test_a_restore_that_ends_badly_leaves_nothing(
     monkeypatch.setattr("shop.backup.restoring.quote_hashes", other)
     with pytest.raises(BackupRefused, match="not those"):
         restore_backup(file, replace=True)
-    assert not Quote.objects.exists()
+    assert Client.objects.filter(name="Written since").exists()
+    _goes_on_working(shop)
     monkeypatch.undo()
-    assert restore_backup(file).quotes == 1
+    assert restore_backup(file, replace=True).quotes == 1
 
+    assert not Client.objects.filter(name="Written since").exists()
+    _goes_on_working(shop)
     frozen.remove(connection)
     with connection.cursor() as cursor:
         cursor.execute("UPDATE quoting_issuedquote SET pdf_sha256 = %s", ["0" * 64])
     with pytest.raises(BackupRefused, match="its hash is another"):
         make_backup(tmp_path / "b.backup", at=AT)
     assert sorted(path.name for path in tmp_path.iterdir()) == ["a.backup", "documents"]
+
+
+def rewritten(file: Path, target: Path, change: Callable[[dict[str, Any], dict[str, bytes]], None]) -> Path:
+    """A backup with its manifest and its members changed, and whole again."""
+    held: dict[str, bytes] = {}
+    with members(file, "") as entries:
+        for name, content in entries:
+            held[name] = content.read()
+    manifest = json.loads(held.pop(MANIFEST))
+    del manifest["members"], manifest["format"]
+    change(manifest, held)
+    with new_archive(target, 0, "") as archive:
+        for name, written in held.items():
+            archive.add(name, BytesIO(written))
+        archive.finish(manifest)
+    return target
+
+
+def _no_migrations(manifest: dict[str, Any], held: dict[str, bytes]) -> None:
+    del manifest["migrations"]
+
+
+def _odd_migrations(manifest: dict[str, Any], held: dict[str, bytes]) -> None:
+    manifest["migrations"] = [["catalog"], 7]
+
+
+def _no_rows(manifest: dict[str, Any], held: dict[str, bytes]) -> None:
+    del manifest["rows"]
+
+
+def _other_table(manifest: dict[str, Any], held: dict[str, bytes]) -> None:
+    held["tables/catalog.spell.jsonl"] = b"{}\n"
+
+
+def _other_column(manifest: dict[str, Any], held: dict[str, bytes]) -> None:
+    held["tables/quoting.client.jsonl"] = b'{"id": 1, "spell": "x"}\n'
+
+
+def _no_object(manifest: dict[str, Any], held: dict[str, bytes]) -> None:
+    held["tables/quoting.client.jsonl"] = b"[1]\n"
+
+
+def _dangling(manifest: dict[str, Any], held: dict[str, bytes]) -> None:
+    held["tables/quoting.client.jsonl"] = b""
+    manifest["rows"]["quoting.client"] = 0
+
+
+@pytest.mark.parametrize(
+    "change",
+    [_no_migrations, _odd_migrations, _no_rows, _other_table, _other_column, _no_object, _dangling],
+)
+def test_a_backup_of_something_else_is_refused_and_changes_nothing(
+    shop: Demo, tmp_path: Path, change: Callable[[dict[str, Any], dict[str, bytes]], None]
+) -> None:
+    make_backup(tmp_path / "a.backup", at=AT)
+    odd = rewritten(tmp_path / "a.backup", tmp_path / "odd.backup", change)
+    with pytest.raises(BackupRefused):
+        restore_backup(odd, replace=True)
+    _goes_on_working(shop)
 
 
 def test_a_database_behind_the_program_is_not_backed_up(
