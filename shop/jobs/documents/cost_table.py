@@ -124,8 +124,8 @@ def _mishaps(shown: Row) -> Iterator[Row]:
             "name": neutral(line["what"]),
             "unit": "h",
             "actual quantity": line["hours"],
-            "actual": line["actual"],
-            "to come": line["to_come"],
+            "actual": line.get("actual", ""),
+            "to come": line.get("to_come", ""),
         }
 
 

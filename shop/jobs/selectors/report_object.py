@@ -6,11 +6,11 @@ from decimal import Decimal
 from typing import Any
 
 from shop.jobs.models import Job
-from shop.jobs.report_lines import CostReport, Margin, MaterialLine, OperationLine
+from shop.jobs.report_lines import CostReport, Margin, MaterialLine, MishapLine, OperationLine
 
 
 def report_object(job: Job, made: CostReport, *, pay: bool) -> dict[str, Any]:
-    """The whole report; without `pay`, no rate and no amount of a single operation's labour."""
+    """The whole report; without `pay`, no rate and no amount of a single operation's or mishap's labour."""
     earned = made.earned
     pieces = {piece.key: piece.name for piece in made.facts.pieces}
     return {
@@ -41,17 +41,7 @@ def report_object(job: Job, made: CostReport, *, pay: bool) -> dict[str, Any]:
         },
         "operations": [_operation(line, pieces, job, pay) for line in made.operations],
         "materials": [_material(line, pieces, job) for line in made.materials],
-        "mishaps": [
-            {
-                "what": line.name,
-                "stage": line.stage,
-                "outcome": line.outcome,
-                "hours": _figure(line.hours),
-                "actual": _money(line.actual, job),
-                "to_come": _money(line.to_come, job),
-            }
-            for line in made.mishaps
-        ],
+        "mishaps": [_mishap(line, job, pay) for line in made.mishaps],
         "earned_value": {
             "budget": _money(earned.budget, job),
             "planned": _money(earned.planned, job),
@@ -105,6 +95,18 @@ def _operation(line: OperationLine, pieces: dict[int, str], job: Job, pay: bool)
         "rate_variance": _money(line.rate_variance, job),
         "efficiency_variance": _money(line.efficiency_variance, job),
     }
+
+
+def _mishap(line: MishapLine, job: Job, pay: bool) -> dict[str, Any]:
+    shown: dict[str, Any] = {
+        "what": line.name,
+        "stage": line.stage,
+        "outcome": line.outcome,
+        "hours": _figure(line.hours),
+    }
+    if not pay:
+        return shown
+    return shown | {"actual": _money(line.actual, job), "to_come": _money(line.to_come, job)}
 
 
 def _material(line: MaterialLine, pieces: dict[int, str], job: Job) -> dict[str, Any]:

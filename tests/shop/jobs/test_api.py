@@ -93,6 +93,13 @@ def test_estimators_see_cost_but_no_pay(api: Api, job: Job, op: Op) -> None:
     hidden = {"planned_rate", "rate_variance", "efficiency_variance", "actual_cost", "planned_cost"}
     assert not hidden & keys_in(report["operations"])
     assert hidden <= keys_in(api("owner").get(f"{base}/report").json()["operations"])
+    broken = {"operation": op("CUT").pk, "cause": "Corner", "outcome": "repair", "minutes": "50"}
+    assert api("bench").post(f"{base}/mishaps", broken | {"happened_on": "2026-03-02"}).status_code == 201
+    (mishap,) = estimator.get(f"{base}/report").json()["mishaps"]
+    assert mishap.keys() == {"what", "stage", "outcome", "hours"}, "hours and amount would tell the rate"
+    assert "mishap" in estimator.get(f"{base}/report.csv").content.decode()
+    (told,) = api("owner").get(f"{base}/report").json()["mishaps"]
+    assert told["actual"] != "0.00"
     assert "rate" not in keys_in(estimator.get(f"{base}/time").json())
     assert "rate" not in keys_in(estimator.get(base).json()["pieces"][0]["operations"])
 
