@@ -45,6 +45,7 @@ def issue_quote(quote: Quote, *, on: date, by: Person = None, seen: str | None =
     replaced = _replaced(draft)
     _ready(draft)
     priced, names = price_quote(draft), names_of(draft.quoted_on)
+    _refuse_below_nought(draft, priced)
     if seen is not None and digest(canonical(draft_data(priced, on))) != seen:
         raise DraftOvertaken(draft.pk)
     workshop = workshop_data(priced, price_book(draft.quoted_on), names)
@@ -94,6 +95,15 @@ def _ready(draft: Quote) -> None:
     if len(options) == 1:
         reason = f"{options[0]} is the only option; name another, or offer it without one."
         raise IllegalMove(draft.status, "issue", reason)
+
+
+def _refuse_below_nought(draft: Quote, priced: PricedQuote) -> None:
+    for option in priced.options:
+        if option.totals.gross < 0:
+            named = option.name or "This quote"
+            raise IllegalMove(
+                draft.status, "issue", f"{named} comes to less than nothing: look at its lines again."
+            )
 
 
 def _replaced(draft: Quote) -> Quote | None:

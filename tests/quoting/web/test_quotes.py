@@ -165,6 +165,17 @@ def test_moves_out_of_turn_are_told(owner: Browser, draft: Quote, filled: dict[s
     assert Quote.objects.get().title == "A hearth"
 
 
+def test_a_quote_below_nought_cannot_go_out(owner: Browser, library: Client, filled: dict[str, str]) -> None:
+    """A line may take something off, the whole may not owe the client money."""
+    credit = {key: text for key, text in filled.items() if not key.startswith("items")}
+    owner.post("/quotes/new", credit | {"do": "save", "lines[0].unit_price": "-10"})
+    quote = Quote.objects.get()
+    page = unescape(owner.post(f"/quotes/{quote.pk}/issue", follow=True).content.decode())
+    assert "This quote comes to less than nothing" in page
+    quote.refresh_from_db()
+    assert (quote.status, quote.number) == ("draft", None)
+
+
 def test_an_empty_quote_cannot_go_out(owner: Browser, library: Client, filled: dict[str, str]) -> None:
     sent = {key: value for key, value in filled.items() if "[" not in key}
     owner.post("/quotes/new", sent | {"do": "save"})
