@@ -47,6 +47,17 @@ def test_the_wait_ends_and_nothing_is_kept() -> None:
     assert FailedSignIn.objects.count() == 1
 
 
+def test_a_clock_set_back_keeps_nobody_out_for_longer() -> None:
+    fail(throttle.MOST_FOR_USERNAME)
+    assert throttle.is_blocked("ida", HERE, NOW - timedelta(seconds=30)), (
+        "two machines' clocks differ a little"
+    )
+    back = NOW - timedelta(hours=2)
+    assert not throttle.is_blocked("ida", HERE, back)
+    throttle.record_failure("ida", HERE, back)
+    assert FailedSignIn.objects.count() == 1
+
+
 def test_the_page_counts_and_then_refuses_even_the_right_password(client: Client) -> None:
     User.objects.create_user("ida", PASSWORD)
     wrong = {"username": "ida", "password": "guess"}
