@@ -247,6 +247,8 @@ SPECTACULAR_SETTINGS = {
     "APPEND_COMPONENTS": COMPONENTS,
     "ENUM_NAME_OVERRIDES": {
         "StatusEnum": "quoting.models.quotes.Quote.Status",
+        "KindEnum": "catalog.vocabulary.MaterialKind",
+        "AnswerKindEnum": "quoting.models.issued.QuoteAnswer.Kind",
         "MailStatusEnum": "quoting.models.mails.OutgoingMail.Status",
     },
 }

@@ -8,9 +8,10 @@ from quoting.api.figures import Absent, Described, EstimateLayout, EstimateRead,
 
 
 class PricedItem(Described):
-    """A piece of a quote with its price and its estimate."""
+    """A piece of a quote with its price and its estimate; `option` is empty where it is part of every one."""
 
     name: str
+    option: str
     quantity: int
     unit_price: Money
     net: Money
@@ -21,7 +22,20 @@ class PricedText(Described):
     """Another line of a quote with its price."""
 
     text: str
+    option: str
     net: Money
+
+
+class PricedOptionRead(Described):
+    """One of the alternatives a quote offers, as a whole price: what is common to all, and its own."""
+
+    name: str
+    discount: Money
+    net: Money
+    tax: list[PriceTax]
+    gross: Money
+    payments: list[PricePayment]
+    cost: Money
 
 
 class PricedQuoteRead(Described):
@@ -39,6 +53,7 @@ class PricedQuoteRead(Described):
     gross: Money
     payments: list[PricePayment]
     cost: Money
+    options: list[PricedOptionRead]
     valid_until: date | Absent = None
     data_sha256: str | Absent = None
     pdf_sha256: str | Absent = None

@@ -9,19 +9,20 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
 from drf_spectacular.types import OpenApiTypes
-from drf_spectacular.utils import extend_schema
-from rest_framework import mixins, status
+from drf_spectacular.utils import extend_schema, extend_schema_view
+from rest_framework import mixins, serializers, status
 from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from catalog.api.pages import Query, ordering, row_id
 from catalog.api.tags import Tagged
 from quoting.access import may_see_pay
 from quoting.api.permissions import Quoting
 from quoting.api.quote_moves import QuoteMoves
 from quoting.api.serializers import QuoteSerializer, QuoteWrite, WholeQuoteSerializer, WithdrawWrite
 from quoting.models import IssuedQuote, Quote
-from quoting.selectors.quotes import quotes
+from quoting.selectors.quotes import STATES, quotes
 from quoting.services.quotes import (
     ItemWanted,
     LineWanted,
@@ -33,18 +34,39 @@ from quoting.services.quotes import (
 )
 
 
+class QuoteQuery(Query):
+    """How the list of quotes may be narrowed and put in order."""
+
+    search = serializers.CharField(required=False, default="", help_text="Words of title, number or client.")
+    status = serializers.ChoiceField(
+        STATES, required=False, default="", help_text="Where they stand today; `lapsed` are not `issued`."
+    )
+    client = row_id("Its id.")
+    quoted_from = serializers.DateField(required=False, help_text="At prices of this day or later.")
+    quoted_until = serializers.DateField(required=False, help_text="At prices of this day or earlier.")
+    ordering = ordering("number", "title", "quoted_on", "created_at", "updated_at")
+
+
+LOOK_UPS = {"client": "client_id", "quoted_from": "quoted_on__gte", "quoted_until": "quoted_on__lte"}
+
+
+@extend_schema_view(list=extend_schema(parameters=[QuoteQuery]))
 @extend_schema(tags=["quotes"])
 class QuoteViewSet(Tagged, QuoteMoves, mixins.ListModelMixin):
-    """Offers to clients. `search` narrows by words of title, number and client, `status` by state."""
+    """Offers to clients, newest first where nothing else is asked."""
 
     permission_classes = (Quoting,)
     serializer_class = QuoteSerializer
     http_method_names = ["get", "post", "patch", "delete", "head", "options"]  # noqa: RUF012 - the base class types it so
 
     def get_queryset(self) -> QuerySet[Quote]:
-        """Quotes, newest first."""
-        asked = self.request.query_params
-        found = quotes(search=asked.get("search", ""), status=asked.get("status", ""))
+        """Quotes, as the query of a list narrows them."""
+        if self.action != "list":
+            return quotes().prefetch_related("items", "lines", "events__by")
+        asked = QuoteQuery.read(self.request)
+        told = {LOOK_UPS[name]: value for name, value in asked.items() if name in LOOK_UPS}
+        found = quotes(search=asked["search"], state=asked["status"]).filter(**told)
+        found = found.order_by(asked["ordering"], "pk") if "ordering" in asked else found
         return found.prefetch_related("items", "lines")
 
     @extend_schema(responses=WholeQuoteSerializer)

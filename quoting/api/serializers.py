@@ -5,12 +5,23 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any, ClassVar
 
+from django.utils import timezone
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from quoting.api.quote_figures import PricedQuoteRead
-from quoting.models import Client, PieceRevision, Quote, QuoteItem, QuoteLine, SavedPiece
+from quoting.models import (
+    Client,
+    PieceRevision,
+    Quote,
+    QuoteAnswer,
+    QuoteEvent,
+    QuoteItem,
+    QuoteLine,
+    SavedPiece,
+)
 from quoting.selectors.quote_objects import priced_object
+from quoting.selectors.quotes import STATES
 
 
 class ClientSerializer(serializers.ModelSerializer[Client]):
@@ -107,12 +118,35 @@ class LineSerializer(serializers.ModelSerializer[QuoteLine]):
         fields = ("text", "quantity", "unit_price", "tax_category", "option")
 
 
+class AnswerSerializer(serializers.ModelSerializer[QuoteAnswer]):
+    """The client's answer; `by` wrote it down, and is empty where the client answered by the link."""
+
+    by = serializers.CharField(source="by.username", default="")
+
+    class Meta:
+        model = QuoteAnswer
+        fields = ("kind", "at", "name", "option", "gross", "data_sha256", "note", "by")
+        read_only_fields = fields
+
+
+class EventSerializer(serializers.ModelSerializer[QuoteEvent]):
+    """What happened to a quote, what the client asked among it; `by` is empty for the client."""
+
+    by = serializers.CharField(source="by.username", default="")
+
+    class Meta:
+        model = QuoteEvent
+        fields = ("at", "kind", "detail", "by")
+        read_only_fields = fields
+
+
 class QuoteSerializer(serializers.ModelSerializer[Quote]):
-    """A quote as it stands; `priced` is in the single quote only."""
+    """A quote as it stands; what it comes to, its answer and its history are in the single quote only."""
 
     items = ItemSerializer(many=True, read_only=True)
     lines = LineSerializer(many=True, read_only=True)
     client_name = serializers.CharField(source="client.name", read_only=True)
+    state = serializers.SerializerMethodField(help_text="Its status, or `lapsed` past its last valid day.")
 
     class Meta:
         model = Quote
@@ -120,6 +154,7 @@ class QuoteSerializer(serializers.ModelSerializer[Quote]):
             "id",
             "number",
             "status",
+            "state",
             "client",
             "client_name",
             "title",
@@ -134,14 +169,21 @@ class QuoteSerializer(serializers.ModelSerializer[Quote]):
             "updated_at",
         )
 
+    @extend_schema_field(serializers.ChoiceField(STATES))
+    def get_state(self, quote: Quote) -> str:
+        """Where it stands today."""
+        return quote.state(timezone.localdate())
+
 
 class WholeQuoteSerializer(QuoteSerializer):
     """A quote with what it comes to; `context["pay"]`: whether pay is shown."""
 
+    answer = AnswerSerializer(read_only=True, allow_null=True)
+    events = EventSerializer(many=True, read_only=True)
     priced = serializers.SerializerMethodField()
 
     class Meta(QuoteSerializer.Meta):
-        fields = (*QuoteSerializer.Meta.fields, "priced")
+        fields = (*QuoteSerializer.Meta.fields, "answer", "events", "priced")
 
     @extend_schema_field(PricedQuoteRead)  # type: ignore[arg-type]
     def get_priced(self, quote: Quote) -> dict[str, Any]:

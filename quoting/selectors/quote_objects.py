@@ -6,7 +6,7 @@ from typing import Any
 
 from quoting.engine.estimate.report import report
 from quoting.models import Quote
-from quoting.selectors.quotes import PricedQuote, price_quote
+from quoting.selectors.quotes import PricedOption, PricedQuote, price_quote
 
 
 def priced_object(quote: Quote, *, pay: bool) -> dict[str, Any]:
@@ -20,12 +20,12 @@ def priced_object(quote: Quote, *, pay: bool) -> dict[str, Any]:
 
 
 def _priced(priced: PricedQuote, pay: bool) -> dict[str, Any]:
-    totals = priced.totals
     return {
         "currency": priced.terms.currency,
         "items": [
             {
                 "name": item.item.revision.piece.name,
+                "option": item.item.option,
                 "quantity": item.estimate.quantity,
                 "unit_price": str(item.estimate.price.unit_price),
                 "net": str(item.net),
@@ -33,8 +33,19 @@ def _priced(priced: PricedQuote, pay: bool) -> dict[str, Any]:
             }
             for item in priced.items
         ],
-        "lines": [{"text": line.line.text, "net": str(line.net)} for line in priced.lines],
-        "discount": str(priced.discount),
+        "lines": [
+            {"text": line.line.text, "option": line.line.option, "net": str(line.net)}
+            for line in priced.lines
+        ],
+        **_sums(priced.options[0]),
+        "options": [{"name": one.name, **_sums(one)} for one in priced.options if one.name],
+    }
+
+
+def _sums(option: PricedOption) -> dict[str, Any]:
+    totals = option.totals
+    return {
+        "discount": str(totals.allowances),
         "net": str(totals.net),
         "tax": [
             {"category": tax.category, "rate": str(tax.rate), "base": str(tax.base), "tax": str(tax.tax)}
@@ -43,9 +54,9 @@ def _priced(priced: PricedQuote, pay: bool) -> dict[str, Any]:
         "gross": str(totals.gross),
         "payments": [
             {"name": payment.name, "share": str(payment.share), "amount": str(payment.amount)}
-            for payment in priced.payments
+            for payment in option.payments
         ],
-        "cost": str(priced.cost),
+        "cost": str(option.cost),
     }
 
 
@@ -55,6 +66,7 @@ def _frozen(quote: Quote, pay: bool) -> dict[str, Any]:
     items = [
         {
             "name": item["name"],
+            "option": item["option"],
             "quantity": item["quantity"],
             "unit_price": item["unit_price"],
             "net": item["net"],
@@ -63,9 +75,11 @@ def _frozen(quote: Quote, pay: bool) -> dict[str, Any]:
         for item, basis in zip(said["items"], issued.basis["items"], strict=True)
     ]
     kept = ("currency", "discount", "net", "tax", "gross", "payments")
+    costs = {one["name"]: one["cost"] for one in issued.basis["options"]}
     return {name: said[name] for name in kept} | {
         "items": items,
-        "lines": [{"text": line["text"], "net": line["net"]} for line in said["lines"]],
+        "lines": [{name: line[name] for name in ("text", "option", "net")} for line in said["lines"]],
+        "options": [one | {"cost": costs[one["name"]]} for one in said["options"]],
         "cost": issued.basis["cost"],
         "valid_until": said["valid_until"],
         "data_sha256": issued.data_sha256,

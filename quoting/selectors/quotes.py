@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 
 from django.db.models import Q, QuerySet
+from django.utils import timezone
 
 from catalog.search import words_of
 from quoting.engine.estimate.build import Estimate, estimate
@@ -14,7 +16,7 @@ from quoting.engine.money import to_minor
 from quoting.engine.pricing.payments import Payment, deposit_and_balance, staged_payments
 from quoting.engine.pricing.totals import Totals, document_totals, line_net
 from quoting.engine.values import ShopTerms
-from quoting.models import Quote, QuoteItem, QuoteLine
+from quoting.models import LAPSED, Quote, QuoteItem, QuoteLine
 from quoting.selectors.estimates import parse_document
 from quoting.selectors.price_book import price_book, shop_terms
 
@@ -79,13 +81,20 @@ class PricedQuote:
         return self.options[0].cost
 
 
-def quotes(*, search: str = "", status: str = "") -> QuerySet[Quote]:
-    """Quotes, newest first, with client and what was issued."""
+STATES = (*Quote.Status.choices, (LAPSED, "Lapsed"))
+"""Where a quote may stand on a day."""
+
+
+def quotes(*, search: str = "", state: str = "", on: date | None = None) -> QuerySet[Quote]:
+    """Quotes, newest first, with client and what was issued; `state` is where they stand on a day."""
     found = Quote.objects.select_related("client", "issued", "answer").defer(
         "issued__pdf", "issued__basis", "issued__workshop"
     )
-    if status:
-        found = found.filter(status=status)
+    if state:
+        found = found.filter(status=Quote.Status.ISSUED if state == LAPSED else state)
+    if state in (LAPSED, Quote.Status.ISSUED):
+        late = Q(issued__valid_until__lt=on or timezone.localdate())
+        found = found.filter(late if state == LAPSED else ~late)
     for word in words_of(search):
         found = found.filter(
             Q(title__icontains=word) | Q(number__icontains=word) | Q(client__name__icontains=word)

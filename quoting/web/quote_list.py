@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
@@ -26,16 +27,16 @@ def total_words(quote: Quote) -> str:
     return format_currency(Decimal(gross), issued.data["currency"], locale=issued.data["locale"])
 
 
-def as_table(rows: Iterable[Quote]) -> str:
-    """Quotes as RFC 4180 text, one row each; figures are those that were issued."""
-    return write_table(HEADER, (_row(quote) for quote in rows))
+def as_table(rows: Iterable[Quote], on: date) -> str:
+    """Quotes as RFC 4180 text, one row each, as they stand on a day; figures are those that were issued."""
+    return write_table(HEADER, (_row(quote, on) for quote in rows))
 
 
-def _row(quote: Quote) -> tuple[str, ...]:
+def _row(quote: Quote, on: date) -> tuple[str, ...]:
     issued = _issued(quote)
     data = issued.data | _sums(quote, issued) if issued else {}
     figures = (data.get(key, "") for key in ("issued_on", "valid_until", "currency", "net", "gross"))
-    return (quote.number or "", quote.title, quote.client.name, quote.status, *figures)
+    return (quote.number or "", quote.title, quote.client.name, quote.state(on), *figures)
 
 
 def _sums(quote: Quote, issued: IssuedQuote) -> Mapping[str, Any]:

@@ -19,7 +19,7 @@ from quoting.documents.client_quote import draft_data, quote_pdf
 from quoting.engine.errors import Refused
 from quoting.errors import DraftOvertaken, IllegalMove
 from quoting.models import PieceRevision, Quote
-from quoting.selectors.quotes import price_quote, quotes
+from quoting.selectors.quotes import STATES, price_quote, quotes
 from quoting.services.clients import create_client
 from quoting.services.quotes import change_draft, draft_quote
 from quoting.web.doors import quoters
@@ -45,15 +45,16 @@ QUOTE_ORDERS = {
 @require_GET
 def quote_list(request: HttpRequest) -> HttpResponse:
     """Quotes, newest first unless asked otherwise."""
-    search, status = request.GET.get("search", "").strip(), request.GET.get("status", "")
-    rows, order = ordered(quotes(search=search, status=status), request.GET.get("sort", ""), QUOTE_ORDERS)
+    search, state = request.GET.get("search", "").strip(), request.GET.get("status", "")
+    rows, order = ordered(quotes(search=search, state=state), request.GET.get("sort", ""), QUOTE_ORDERS)
+    today = timezone.localdate()
     page = Paginator(rows, QUOTES_ON_A_PAGE).get_page(request.GET.get("page"))
     context = {
         "page": page,
-        "rows": [(quote, total_words(quote)) for quote in page],
+        "rows": [(quote, quote.state(today), total_words(quote)) for quote in page],
         "search": search,
-        "status": status,
-        "statuses": Quote.Status.choices,
+        "status": state,
+        "statuses": STATES,
         "order": order,
         "query": request.GET.urlencode(),
     }
@@ -64,9 +65,9 @@ def quote_list(request: HttpRequest) -> HttpResponse:
 @require_GET
 def quote_table(request: HttpRequest) -> HttpResponse:
     """The list as a table for a spreadsheet."""
-    search, status = request.GET.get("search", "").strip(), request.GET.get("status", "")
-    rows, _ = ordered(quotes(search=search, status=status), request.GET.get("sort", ""), QUOTE_ORDERS)
-    return csv_file(as_table(rows), "quotes")
+    search, state = request.GET.get("search", "").strip(), request.GET.get("status", "")
+    rows, _ = ordered(quotes(search=search, state=state), request.GET.get("sort", ""), QUOTE_ORDERS)
+    return csv_file(as_table(rows, timezone.localdate()), "quotes")
 
 
 @quoters

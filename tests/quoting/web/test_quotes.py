@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+from decimal import Decimal
 from html import unescape
 
 import pytest
 from django.test import Client as Browser
+from django.utils import timezone
 
 from quoting.models import Client, PieceRevision, Quote
+from quoting.services.quotes import LineWanted, draft_quote, issue_quote
 
 
 @pytest.fixture
@@ -206,10 +210,10 @@ def test_clients_are_listed_made_and_changed(owner: Browser, library: Client) ->
 
 
 def test_the_list_shows_what_was_asked_and_goes_out_as_a_table(owner: Browser, draft: Quote) -> None:
-    assert owner.get("/quotes/").context["rows"] == [(draft, "")]
+    assert owner.get("/quotes/").context["rows"] == [(draft, "draft", "")]
     owner.post(f"/quotes/{draft.pk}/issue")
     gross = Quote.objects.get().issued.data["gross"]
-    ((_, total),) = owner.get("/quotes/?sort=client").context["rows"]
+    ((_, _, total),) = owner.get("/quotes/?sort=client").context["rows"]
     assert total.replace(",", "") == f"€{gross}"
     table = owner.get("/quotes/list.csv").content.decode("utf-8-sig").splitlines()
     assert table[0] == "number,title,client,state,issued_on,valid_until,currency,net,gross"
@@ -290,3 +294,16 @@ def test_what_is_typed_to_a_draft_that_was_issued_meanwhile_becomes_another(
         ("A hearth", "issued"),
         ("A hearth and a bench", "draft"),
     ]
+
+
+def test_a_quote_that_has_lapsed_is_listed_as_such(owner: Browser, library: Client) -> None:
+    long_ago = timezone.localdate() - timedelta(days=90)
+    lines = [LineWanted("Survey", Decimal(120))]
+    issue_quote(
+        draft_quote(library, title="Old one", quoted_on=long_ago, valid_days=30, lines=lines), on=long_ago
+    )
+    page = owner.get("/quotes/?status=lapsed").content.decode()
+    assert "Old one" in page
+    assert '<span class="status lapsed">lapsed</span>' in page
+    assert "Old one" not in owner.get("/quotes/?status=issued").content.decode()
+    assert ",lapsed," in owner.get("/quotes/list.csv").content.decode()
