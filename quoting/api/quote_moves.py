@@ -19,12 +19,15 @@ from quoting.api.quote_figures import BuyingListRead
 from quoting.api.serializers import QuoteSerializer
 from quoting.models import OutgoingMail, Quote
 from quoting.selectors.outbox import mail_of
+from quoting.selectors.planned_days import planned_pour
 from quoting.services.links import create_link, revoke_links
 from quoting.services.quotes import accept_quote, decline_quote, revise_quote
 from quoting.services.sending import send_quote
 from quoting.services.shop_papers import buying_paper, shop_side, traveller
 
-POUR = OpenApiParameter("pour", OpenApiTypes.DATE, description="Day of the first pour; by default today.")
+POUR = OpenApiParameter(
+    "pour", OpenApiTypes.DATE, description="Day of the first pour; by default the job's, else today."
+)
 
 
 class QuoteAcceptWrite(serializers.Serializer[Any]):
@@ -138,7 +141,7 @@ class QuoteMoves(viewsets.GenericViewSet[Quote]):
         """The paper that goes with the pieces through the shop."""
         quote = self.get_object()
         page = request.build_absolute_uri(reverse("quoting:quote", args=[quote.pk]))
-        paper = traveller(quote, pour=_pour(request), address=page)
+        paper = traveller(quote, pour=_pour(request, quote), address=page)
         return HttpResponse(paper, content_type="application/pdf")
 
     @extend_schema(responses=BuyingListRead)
@@ -151,7 +154,8 @@ class QuoteMoves(viewsets.GenericViewSet[Quote]):
     @action(detail=True, methods=["get"], url_path="buying-list-pdf", pace="heavy")
     def buying_list_pdf(self, request: Request, pk: str) -> HttpResponse:
         """What to order, as a paper."""
-        paper = buying_paper(self.get_object(), pour=_pour(request))
+        quote = self.get_object()
+        paper = buying_paper(quote, pour=_pour(request, quote))
         return HttpResponse(paper, content_type="application/pdf")
 
 
@@ -160,9 +164,9 @@ def _asked(serializer: serializers.Serializer[Any]) -> dict[str, Any]:
     return dict(serializer.validated_data)
 
 
-def _pour(request: Request) -> date:
-    day: date = _asked(PourRead(data=request.query_params)).get("pour", timezone.localdate())
-    return day
+def _pour(request: Request, quote: Quote) -> date:
+    asked: date | None = _asked(PourRead(data=request.query_params)).get("pour")
+    return asked or planned_pour(quote) or timezone.localdate()
 
 
 def _page_of(request: Request, token: str) -> str:

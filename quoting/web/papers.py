@@ -18,7 +18,7 @@ from quoting.documents.calendar_feed import Entry, feed
 from quoting.engine.errors import Refused
 from quoting.models import Quote
 from quoting.selectors.links import calendar_of, guesses_too_often
-from quoting.selectors.planned_days import PlannedDay, planned_days
+from quoting.selectors.planned_days import PlannedDay, planned_days, planned_pour
 from quoting.services.links import record_attempt
 from quoting.services.shop_papers import buying_paper, traveller
 from quoting.web.doors import quoters
@@ -30,7 +30,7 @@ def traveller_paper(request: HttpRequest, pk: int) -> HttpResponse:
     """The traveller: for everybody who works here, since no money is on it."""
     quote = get_object_or_404(Quote, pk=pk)
     try:
-        paper = traveller(quote, pour=_pour(request), address=bench_address(request, quote))
+        paper = traveller(quote, pour=_pour(request, quote), address=bench_address(request, quote))
     except Refused as refused:
         messages.error(request, str(refused))
         return redirect("home")
@@ -43,7 +43,7 @@ def buying_list_paper(request: HttpRequest, pk: int) -> HttpResponse:
     """What to order, by supplier."""
     quote = get_object_or_404(Quote, pk=pk)
     try:
-        paper = buying_paper(quote, pour=_pour(request))
+        paper = buying_paper(quote, pour=_pour(request, quote))
     except Refused as refused:
         messages.error(request, str(refused))
         return redirect("quoting:quote", pk=pk)
@@ -81,17 +81,18 @@ def _entry(planned: PlannedDay) -> Entry:
         uid=f"{issued.quote.number}-{planned.item}-{planned.step}@concrete-to-commission",
         day=planned.day,
         title=f"{planned.name}: {said['quantity']} × {said['name']}{perhaps}",
-        detail=f"{issued.quote.number}, {issued.data['client']['name']}\n{planned.why}",
-        written=issued.issued_at,
+        detail=f"{planned.job or issued.quote.number}, {issued.data['client']['name']}\n{planned.why}",
+        written=planned.written,
     )
 
 
-def _pour(request: HttpRequest) -> date:
+def _pour(request: HttpRequest, quote: Quote) -> date:
+    """The day asked for, else the one planned in the job, else today."""
     try:
         asked = parse_date(request.GET.get("pour", ""))
     except ValueError:
         asked = None
-    return asked or timezone.localdate()
+    return asked or planned_pour(quote) or timezone.localdate()
 
 
 def _pdf(content: bytes, name: str) -> HttpResponse:

@@ -16,6 +16,7 @@ from quoting.engine.errors import Refused
 from quoting.engine.pricing.build_up import achieved_margin
 from quoting.models import PieceRevision, Quote, QuoteEvent, QuoteItem, QuoteLine
 from quoting.selectors.pieces import clients, newest_revisions
+from quoting.selectors.planned_days import planned_pour
 from quoting.selectors.quotes import PricedOption, PricedQuote, price_offer
 from quoting.web.forms_quote import TypedQuote, offered
 from quoting.web.piece_sheet import people
@@ -141,7 +142,7 @@ def issued_context(quote: Quote, shown: Figures) -> dict[str, Any]:
         "margin": shown.percent(achieved_margin(Decimal(issued.data["net"]), cost)),
         "links": links,
         "links_open": any(link["opens"] for link in links),
-        "today": today,
+        "pour": planned_pour(quote) or today,
         "job": getattr(quote, "job", None),
         "events": happened(quote),
     }

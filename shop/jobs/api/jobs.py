@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.db import transaction
 from django.http import HttpResponse
 from django.utils import timezone
 from drf_spectacular.types import OpenApiTypes
@@ -23,12 +24,13 @@ from shop.jobs.api.rows import JobRow
 from shop.jobs.api.serializers import CloseWrite, JobChange, JobWrite
 from shop.jobs.api.shown import job_row, job_whole
 from shop.jobs.documents.responses import csv_response, pdf_response
-from shop.jobs.models import Job
+from shop.jobs.models import Job, JobDate
 from shop.jobs.selectors.by_hand import material_plan, operation_plan
 from shop.jobs.selectors.costs import report_of
 from shop.jobs.selectors.jobs import jobs
 from shop.jobs.selectors.report_object import report_object
 from shop.jobs.services.common import refuse
+from shop.jobs.services.days import move_day
 from shop.jobs.services.jobs import (
     PieceWanted,
     change_job,
@@ -87,8 +89,16 @@ class JobView(OneJob):
 
     @extend_schema(request=JobChange, responses=OBJECT)
     def patch(self, request: Request, pk: int) -> Response:
-        """Change its title, the day promised, or the note."""
-        change_job(the_job(pk), by=request.user, **read(JobChange, request))
+        """Change its title, the day promised, the note, or the days of its steps."""
+        job, fields = the_job(pk), read(JobChange, request)
+        moves = fields.pop("days", ())
+        with transaction.atomic():
+            change_job(job, by=request.user, **fields)
+            for at, move in enumerate(moves):
+                rows = JobDate.objects.filter(piece__job=job, piece=move["piece"], step=move["step"])
+                if (day := rows.first()) is None:
+                    refuse(f"days[{at}].step", "This job has no such step.", "unknown", move["step"])
+                move_day(day, move["planned_on"], by=request.user, path=f"days[{at}].planned_on")
         return self.retrieve(request, pk)
 
 

@@ -85,12 +85,21 @@ class JobWrite(serializers.Serializer[Any]):
     pieces: ClassVar[Any] = JobPieceWrite(many=True, required=False, default=list)
 
 
+class DayMove(serializers.Serializer[Any]):
+    """A step on another day; every later step of its piece goes along."""
+
+    piece = serializers.IntegerField(help_text="Its id in the job.")
+    step = serializers.CharField(max_length=20)
+    planned_on = serializers.DateField()
+
+
 class JobChange(serializers.Serializer[Any]):
     """What may be changed of a job that is open."""
 
     title = serializers.CharField(max_length=200, required=False)
     due_on = serializers.DateField(required=False, allow_null=True)
     note = serializers.CharField(max_length=4000, required=False, allow_blank=True)
+    days = serializers.ListField(child=DayMove(), required=False, max_length=200)
 
 
 class CloseWrite(serializers.Serializer[Any]):

@@ -19,15 +19,17 @@ from quoting.models import Client, Quote
 from shop.jobs.access import Person, may_see_money, may_see_pay
 from shop.jobs.documents.cost_report import charts, report_page
 from shop.jobs.documents.responses import csv_response, pdf_response
-from shop.jobs.models import Job
+from shop.jobs.models import Job, JobDate
 from shop.jobs.planning import MaterialPlan
 from shop.jobs.selectors import jobs as reads
 from shop.jobs.selectors.by_hand import operation_plan
 from shop.jobs.selectors.costs import report_of
 from shop.jobs.selectors.report_object import report_object
+from shop.jobs.services.days import move_day
 from shop.jobs.services.jobs import (
     MAY_OPEN,
     PieceWanted,
+    change_job,
     close_job,
     open_by_hand,
     open_from_quote,
@@ -142,6 +144,7 @@ def _opened(by: Person, form: Typed, codes: list[str]) -> Job:
         price=price,
         breakage_allowance=allowance,
         due_on=due_on,
+        note=form.text("note").replace("\r\n", "\n"),
         by=by,
     )
 
@@ -159,12 +162,17 @@ def job_page(request: HttpRequest, number: str) -> HttpResponse:
 def job_sheet(request: HttpRequest, job: Job, sent: Sent | None = None) -> HttpResponse:
     """A job's page; a form that was refused (`sent`) stands open as it was typed."""
     shown, system = _report(job, request), catalogue.shop_terms().unit_system
+    planned, pieces = reads.operations(job), list(job.pieces.prefetch_related("dates"))
     context = report_page(shown) | {
         "small_charts": charts(shown, compact=True),
         "job": job,
-        "pieces": job.pieces.prefetch_related("dates"),
+        "pieces": pieces,
+        "steps": [(piece, one) for piece in pieces for one in piece.dates.all()],
         "entries": reads.time_entries(job),
         "draws": taken(reads.draws(job), system),
+        "rows": [(one, False) for one in planned],
+        "several": len({one.piece_id for one in planned}) > 1,
+        "mendable": list(reads.mishaps(job)),
         "system": system,
         "photographs": reads.photographs(job),
         "events": job.events.select_related("by"),
@@ -183,6 +191,45 @@ def _late(job: Job, today: date) -> int:
     if job.due_on is None or job.status != Job.Status.OPEN:
         return 0
     return max((today - job.due_on).days, 0)
+
+
+@require_POST
+@money
+def change_details(request: HttpRequest, number: str) -> HttpResponse:
+    """Change a job's title, the day it is promised for, or its note."""
+    job, form = get_object_or_404(reads.jobs(), number=number), Typed(request.POST)
+    sent = refused(request, "details", lambda: _changed(request.user, job, form), "The job is changed.")
+    if sent is not None:
+        return job_sheet(request, job, sent)
+    return redirect("jobs:job", number=number)
+
+
+def _changed(by: Person, job: Job, form: Typed) -> None:
+    title = form.needed("title", "Say what it is, in a few words.")
+    due_on, note = form.maybe_day("due_on"), form.text("note").replace("\r\n", "\n")
+    form.checked()
+    change_job(job, by=by, title=title, due_on=due_on, note=note)
+
+
+@require_POST
+@money
+def change_day(request: HttpRequest, number: str) -> HttpResponse:
+    """Put a step of a job on another day, with what follows it."""
+    job, form = get_object_or_404(reads.jobs(), number=number), Typed(request.POST)
+    sent = refused(request, "day", lambda: _moved(request.user, job, form), "The days are moved.")
+    if sent is not None:
+        return job_sheet(request, job, sent)
+    return redirect("jobs:job", number=number)
+
+
+def _moved(by: Person, job: Job, form: Typed) -> None:
+    rows = JobDate.objects.filter(piece__job=job).select_related("piece__job")
+    step, to = form.chosen("step", rows, "Step"), form.maybe_day("planned_on")
+    if not form.text("planned_on"):
+        form.wrong("planned_on", "Say which day.", "required")
+    form.checked()
+    if to is not None:
+        move_day(step, to, by=by)
 
 
 @require_POST

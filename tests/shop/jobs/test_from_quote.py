@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 
 import pytest
+from django.test import Client as Browser
+from rest_framework.test import APIClient
 
 from catalog.services.terms import update_terms
 from quoting.errors import IllegalMove
-from quoting.models import Client, PieceRevision
+from quoting.models import Client, PieceRevision, Quote
+from quoting.selectors.planned_days import planned_days, planned_pour
 from quoting.services.quotes import ItemWanted, accept_quote, draft_quote, issue_quote
 from shop.accounts.models import User
 from shop.demo import load_demo
@@ -113,3 +116,40 @@ def _worked_as_planned_shows_no_bias(job: Job) -> None:
 def _names() -> tuple[str, str]:
     found = sorted(PieceRevision.objects.values_list("piece__name", flat=True))
     return next(one for one in found if "ench" in one), next(one for one in found if "earth" in one)
+
+
+def test_a_step_is_moved_and_calendar_and_traveller_follow() -> None:
+    """The feed once told the days of the quote, whatever had become of the job's."""
+    issued = load_demo("metric", on=MONDAY).issued
+    job = open_from_quote(issued.quote, on=MONDAY)
+    owner = User.objects.filter(role="owner")[0]
+    browser, api, page = Browser(), APIClient(HTTP_IF_MATCH="*"), f"/jobs/{job.number}/"
+    browser.force_login(owner)
+    api.force_login(owner)
+
+    def days() -> dict[str, date]:
+        planned = {one.step: one.planned_on for one in job.pieces.get().dates.all()}
+        told = {one.step: one.day for one in planned_days(MONDAY) if one.quote == issued}
+        assert told == planned
+        assert planned_pour(Quote.objects.get(pk=issued.quote_id)) == planned["pour"]
+        return planned
+
+    before, pour = days(), job.pieces.get().dates.get(step="pour")
+    to = before["pour"] + timedelta(days=14)
+    assert browser.post(f"{page}days", {"step": pour.pk, "planned_on": to.isoformat()}).status_code == 302
+    after = days()
+    assert after["pour"] == to
+    assert all(after[step] - before[step] >= timedelta(days=14) for step in before)
+    assert f"Pour of {pour.piece.name} from" in browser.get(page).content.decode()
+    refused = browser.post(f"{page}days", {"step": pour.pk, "planned_on": ""})
+    assert (refused.status_code, days()) == (422, after)
+    first = {"piece": pour.piece_id, "step": "turn", "planned_on": before["pour"].isoformat()}
+    answer = api.patch(f"/api/v1/jobs/{job.pk}", {"title": "Else", "days": [first]}, "json")
+    assert answer.status_code == 422
+    assert answer.json()["errors"][0]["path"] == "days[0].planned_on"
+    assert Job.objects.get().title != "Else"
+    first |= {"planned_on": (after["turn"] + timedelta(days=7)).isoformat()}
+    assert api.patch(f"/api/v1/jobs/{job.pk}", {"days": [first]}, "json").status_code == 200
+    assert (days()["pour"], days()["turn"]) == (to, after["turn"] + timedelta(days=7))
+    close_job(job, on=to, by=None)
+    assert max(one.day for one in planned_days(MONDAY) if one.quote == issued) <= to

@@ -179,6 +179,8 @@ RULES: dict[str, dict[str, str]] = {
     "jobs/new": {"GET": OFFICE, "POST": OFFICE},
     "jobs/open/<int:pk>": {"POST": OFFICE},
     "jobs/<str:number>/": {"GET": STAFF},
+    "jobs/<str:number>/details": {"POST": OFFICE},
+    "jobs/<str:number>/days": {"POST": OFFICE},
     "jobs/<str:number>/status": {"POST": OFFICE},
     "jobs/<str:number>/photographs": {"POST": STAFF},
     "jobs/<str:number>/photographs/<int:photograph>": {"GET": STAFF},
