@@ -32,7 +32,7 @@ def operations(job: Job) -> list[PlannedOperation]:
 def running_timers(job: Job | None = None) -> QuerySet[TimeEntry]:
     """Timers that run, of everybody, on one job or all."""
     rows = TimeEntry.objects.filter(seconds__isnull=True, struck_out=False)
-    rows = rows.select_related("person", "operation", "job")
+    rows = rows.select_related("person", "operation", "mishap", "job")
     return rows.filter(job=job) if job is not None else rows
 
 
@@ -68,7 +68,11 @@ def time_entries(job: Job, *, person: Person = None) -> QuerySet[TimeEntry]:
 
 def draws(job: Job, *, person: Person = None) -> QuerySet[Draw]:
     """A job's draws, newest first; one person's where given."""
-    rows = Draw.objects.filter(job=job).select_related("material", "by").prefetch_related("corrections__by")
+    rows = (
+        Draw.objects.filter(job=job)
+        .select_related("material", "mishap", "by")
+        .prefetch_related("corrections__by")
+    )
     if person is not None:
         rows = rows.filter(by=person)
     return rows.order_by("-drawn_on", "-pk")

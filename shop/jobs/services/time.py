@@ -157,7 +157,7 @@ def _save(job: Job, work: Work, person: Person, note: str, key: str, **when: Any
         operation=work.operation,
         mishap=mishap,
         person=person,
-        rate=_rate(work, mishap, when["worked_on"]),
+        rate=rate_of(work, mishap, when["worked_on"]),
         note=note.strip(),
         key=key or None,
         **when,
@@ -167,7 +167,7 @@ def _save(job: Job, work: Work, person: Person, note: str, key: str, **when: Any
     return row
 
 
-def _rate(work: Work, mishap: Mishap | None, on: date) -> Decimal:
+def rate_of(work: Work, mishap: Mishap | None, on: date) -> Decimal:
     """What the hour costs: as told, else the role's pay of the day, else as it was planned."""
     if work.rate is not None:
         return work.rate

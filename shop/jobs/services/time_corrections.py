@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime
+from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
@@ -12,6 +13,7 @@ from quoting.errors import IllegalMove
 from shop.jobs.access import Person
 from shop.jobs.models import TimeEntry
 from shop.jobs.services.common import held_open, hold_person, keep_before, refuse
+from shop.jobs.services.time import Work, rate_of
 from shop.jobs.services.time_rules import length_s, refuse_long_day, refuse_overlap, seconds_of
 
 _KEPT = (
@@ -38,7 +40,8 @@ def correct_time(
 ) -> TimeEntry:
     """Change an entry's minutes, start, end, operation, mishap, rate or note; how it read is kept.
 
-    A stretch between two instants is corrected by its instants, an entry by minutes by `minutes`.
+    A stretch between two instants is corrected by its instants, an entry by minutes by `minutes`. Work that
+    turns out to have been another's is paid as that is, unless its rate was told.
     """
     hold_person(entry.person)
     row = TimeEntry.objects.select_for_update().get(pk=entry.pk)
@@ -46,11 +49,14 @@ def correct_time(
     if row.struck_out:
         raise IllegalMove("struck out", "correct", "This entry was struck out.")
     keep_before(row, _KEPT, by=by, at=now, reason=reason)
+    before = _usual_rate(row)
     for name in ("operation", "mishap", "note", "rate"):
         if name in changes:
             setattr(row, name, changes[name])
     if row.operation is not None and row.operation.piece.job_id != row.job_id:
         refuse("operation", "This operation belongs to another job.", "other_job")
+    if "rate" not in changes and row.rate == before:
+        row.rate = _usual_rate(row) or row.rate
     if row.started_at is None:
         _correct_minutes(row, changes)
     else:
@@ -70,6 +76,13 @@ def strike_out_time(entry: TimeEntry, *, by: Person, now: datetime, reason: str)
     row.struck_out = True
     row.save()
     return row
+
+
+def _usual_rate(row: TimeEntry) -> Decimal | None:
+    """What an hour of this work costs where nobody said otherwise; None for work that was not planned."""
+    if row.operation is None and row.mishap is None:
+        return None
+    return rate_of(Work(row.operation, row.mishap), row.mishap, row.worked_on)
 
 
 def _correct_minutes(row: TimeEntry, changes: dict[str, Any]) -> None:

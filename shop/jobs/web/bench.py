@@ -26,10 +26,17 @@ from shop.jobs.services.progress import record_progress
 from shop.jobs.services.time import Work, add_minutes, start_timer, stop_timer
 from shop.jobs.units import typed_in
 from shop.jobs.web.doors import loggers
-from shop.jobs.web.materials import offered
+from shop.jobs.web.materials import offered, taken
 from shop.jobs.web.sent import Sent, refused
 from shop.jobs.web.typed import Typed
 
+SHARES = (
+    ("0", "not at all"),
+    ("0.25", "a quarter"),
+    ("0.5", "half"),
+    ("0.75", "three quarters"),
+    ("1", "all"),
+)
 WORKER = Path(__file__).resolve().parent.parent / "static" / "jobs" / "worker.js"
 
 
@@ -66,6 +73,7 @@ def bench_sheet(request: HttpRequest, job: Job, sent: Sent | None = None) -> Htt
     rows = [(one, said.get(one.pk) == 1) for one in reads.operations(job)]
     pieces = list(job.pieces.prefetch_related("dates"))
     materials = PlannedMaterial.objects.filter(piece__job=job).select_related("piece").order_by("pk")
+    mishaps = list(reads.mishaps(job))
     context = {
         "job": job,
         "rows": rows,
@@ -75,7 +83,11 @@ def bench_sheet(request: HttpRequest, job: Job, sent: Sent | None = None) -> Htt
         "materials": offered(materials, system),
         "system": system,
         "outcomes": Mishap.Outcome.choices,
+        "mendable": mishaps,
+        "repairs": [one for one in mishaps if one.outcome == Mishap.Outcome.REPAIR],
+        "shares": SHARES,
         "entries": reads.time_entries(job, person=request.user)[:20],
+        "draws": taken(reads.draws(job, person=request.user)[:20], system),
         "dates": [(piece, one) for piece in pieces for one in piece.dates.all()],
         "photographs": reads.photographs(job),
         "may_see_pay": may_see_pay(request.user),
@@ -99,10 +111,18 @@ def _operations(job: Job) -> Any:
     return PlannedOperation.objects.filter(piece__job=job).select_related("piece__job", "mishap")
 
 
+def _mending(job: Job, form: Typed) -> Mishap | None:
+    """The mishap that work or material is for, where it is for one."""
+    found: Mishap | None = form.maybe_chosen("mishap", Mishap.objects.filter(job=job), "To mend something")
+    return found
+
+
 def _start(by: Person, job: Job, form: Typed, now: datetime) -> None:
-    operation = form.chosen("operation", _operations(job), "Operation")
+    mending = _mending(job, form)
+    read = form.chosen if mending is None else form.maybe_chosen
+    operation = read("operation", _operations(job), "Operation")
     form.checked()
-    start_timer(job, Work(operation), person=by, at=now, now=now, switch=True)
+    start_timer(job, Work(operation, mending), person=by, at=now, now=now, switch=True)
 
 
 def _stop(by: Person, job: Job, form: Typed, now: datetime) -> None:
@@ -112,8 +132,9 @@ def _stop(by: Person, job: Job, form: Typed, now: datetime) -> None:
 def _minutes(by: Person, job: Job, form: Typed, now: datetime) -> None:
     operation = form.chosen("operation", _operations(job), "Operation")
     minutes, day, note = form.number("minutes", "Minutes"), form.day("worked_on"), form.text("note")
+    mending = _mending(job, form)
     form.checked()
-    add_minutes(job, Work(operation), person=by, minutes=minutes, worked_on=day, now=now, note=note)
+    add_minutes(job, Work(operation, mending), person=by, minutes=minutes, worked_on=day, now=now, note=note)
 
 
 def _draw(by: Person, job: Job, form: Typed, now: datetime) -> None:
@@ -123,9 +144,10 @@ def _draw(by: Person, job: Job, form: Typed, now: datetime) -> None:
         "return" if form.text("kind") == "return" else "stock",
         form.number("quantity", "Quantity"),
     )
+    mending = _mending(job, form)
     form.checked()
     drawn = Drawn(quantity, kind, material, unit=typed_in(material.unit, form.text("counted_in")))
-    record_draw(job, drawn, on=timezone.localdate(now), by=by, now=now)
+    record_draw(job, drawn, on=timezone.localdate(now), by=by, now=now, mishap=mending)
 
 
 def _mishap(by: Person, job: Job, form: Typed, now: datetime) -> None:
@@ -161,4 +183,5 @@ DOINGS: dict[str, tuple[Doing, str]] = {
     "draw": (_draw, "The material is booked."),
     "mishap": (_mishap, "The mishap is noted; what has to be done again is in the list."),
     "progress": (_progress, "Noted."),
+    "share": (_progress, "Noted."),
 }

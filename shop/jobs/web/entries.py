@@ -11,7 +11,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from shop.jobs.access import Person, may_change_entry, may_see_money
-from shop.jobs.models import Draw, Job, PlannedMaterial, TimeEntry
+from shop.jobs.models import Draw, Job, Mishap, PlannedMaterial, PlannedOperation, TimeEntry
 from shop.jobs.selectors import jobs as reads
 from shop.jobs.services.draws import Drawn, record_draw, strike_out_draw
 from shop.jobs.services.time_corrections import correct_time, strike_out_time
@@ -41,6 +41,7 @@ def _bought(by: Person, job: Job, form: Typed) -> None:
     material = form.maybe_chosen("material", planned, "Material")
     quantity, amount = form.number("quantity", "Quantity"), form.number("amount", "Paid")
     on = form.day("drawn_on")
+    mending = form.maybe_chosen("mishap", Mishap.objects.filter(job=job), "To mend something")
     form.checked()
     drawn = Drawn(
         quantity=quantity,
@@ -52,7 +53,7 @@ def _bought(by: Person, job: Job, form: Typed) -> None:
         supplier=form.text("supplier"),
         invoice=form.text("invoice"),
     )
-    record_draw(job, drawn, on=on, by=by, now=timezone.now())
+    record_draw(job, drawn, on=on, by=by, now=timezone.now(), mishap=mending)
 
 
 @require_POST
@@ -79,9 +80,22 @@ def _corrected(by: Person, entry: TimeEntry, form: Typed) -> None:
         "started_at": form.maybe_instant("started_at"),
         "ended_at": form.maybe_instant("ended_at"),
     }
+    work = _work(entry, form)
     form.checked()
     given = {name: value for name, value in changes.items() if value is not None}
-    correct_time(entry, by=by, now=now, reason=reason, **given)
+    correct_time(entry, by=by, now=now, reason=reason, **given, **work)
+
+
+def _work(entry: TimeEntry, form: Typed) -> dict[str, Any]:
+    """What it was spent on, where the form says so: an operation, the mending of a mishap, or both."""
+    if not form.has("operation"):
+        return {}
+    operations = PlannedOperation.objects.filter(piece__job=entry.job_id).select_related("piece", "mishap")
+    operation = form.maybe_chosen("operation", operations, "Operation")
+    mishap = form.maybe_chosen("mishap", Mishap.objects.filter(job=entry.job_id), "To mend something")
+    if mishap is None and operation is not None:
+        mishap = operation.mishap
+    return {"operation": operation, "mishap": mishap}
 
 
 @require_POST

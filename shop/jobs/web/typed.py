@@ -33,6 +33,10 @@ class Typed:
         """Note what is wrong with a field."""
         self._faults.append(Fault(name, message, code, self.text(name)[:80]))
 
+    def has(self, name: str) -> bool:
+        """Whether the form has this field at all."""
+        return name in self._texts
+
     def text(self, name: str) -> str:
         """A text, trimmed."""
         return str(self._texts.get(name, "")).strip()

@@ -207,7 +207,7 @@ def test_a_job_of_two_pieces_says_which_piece_an_operation_and_a_material_are_fo
     bench = client.get(f"/bench/{job.number}/").content.decode()
     page = client.get(f"/jobs/{job.number}/").content.decode()
     for name in ("Table", "Bench seat"):
-        assert bench.count(f"Cut the mould, {name}</option>") == 2, "of minutes and of mishaps"
+        assert bench.count(f"Cut the mould, {name}</option>") == 3, "of minutes, shares and mishaps"
         assert f"<strong>Cut the mould, {name}</strong>" in bench
         assert f"Grey mix, {name} (kg" in bench
         assert f'<th scope="row">Cut the mould, {name}</th>' in page

@@ -130,7 +130,7 @@
     }
     const chosen = form.querySelector("option[data-unit]:checked");
     if (chosen) body.unit = chosen.dataset.unit;
-    for (const name of ["operation", "material", "castings"]) {
+    for (const name of ["operation", "material", "mishap", "castings"]) {
       if (name in body) body[name] = Number(body[name]);
     }
     const now = new Date().toISOString();
@@ -141,7 +141,7 @@
     }
     body.key = newKey();
     if (kind === "start") { body.at = now; body.switch = true; }
-    if (kind === "progress") body.at = now;
+    if (kind === "progress" || kind === "share") body.at = now;
     if (kind === "mishap" || kind === "draw") body[kind === "draw" ? "drawn_on" : "happened_on"] = today();
     return body;
   }
