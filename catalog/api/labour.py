@@ -11,13 +11,16 @@ from rest_framework.response import Response
 
 from catalog import selectors
 from catalog.access import may_see_pay
+from catalog.api.pages import in_order
 from catalog.api.permissions import Catalogue, Pay
 from catalog.api.serializers import (
+    OperationQuery,
     OperationSerializer,
     PaidRoleSerializer,
     PlannedOperationSerializer,
     RateSerializer,
     RateWrite,
+    RoleQuery,
     RoleSerializer,
     StandardSerializer,
     StandardWrite,
@@ -39,11 +42,13 @@ class RoleViewSet(Tagged, viewsets.GenericViewSet[Role]):
     lookup_field = "code"
     lookup_value_regex = "[^/]+"
 
-    @extend_schema(responses=PaidRoleSerializer(many=True))
+    @extend_schema(parameters=[RoleQuery], responses=PaidRoleSerializer(many=True))
     def list(self, request: Request) -> Response:
-        """Every role, for owners with the pay that holds today."""
-        rows = self.paginate_queryset(selectors.paid_roles(timezone.localdate()))
-        shown = PaidRoleSerializer(rows or [], many=True).data  # type: ignore[arg-type]
+        """Roles, for owners with the pay that holds today."""
+        query, today = RoleQuery.read(request), timezone.localdate()
+        found = in_order(selectors.roles(today, search=query["search"]), query.get("ordering"))
+        rows = selectors.paid_roles(today, self.paginate_queryset(found) or ())
+        shown = PaidRoleSerializer(rows, many=True).data  # type: ignore[arg-type]
         if not may_see_pay(request.user):
             for row in shown:
                 del row["rate"]
@@ -90,12 +95,15 @@ class OperationViewSet(Tagged, viewsets.GenericViewSet[Operation]):
     lookup_field = "code"
     lookup_value_regex = "[^/]+"
 
-    @extend_schema(responses=PlannedOperationSerializer(many=True))
+    @extend_schema(parameters=[OperationQuery], responses=PlannedOperationSerializer(many=True))
     def list(self, request: Request) -> Response:
-        """The operations in use with the standards that hold today."""
-        rows = self.paginate_queryset(selectors.planned_operations(timezone.localdate()))
+        """The operations in use, in order of work, with the standards that hold today."""
+        query, today = OperationQuery.read(request), timezone.localdate()
+        order = query.pop("ordering", None)
+        page = self.paginate_queryset(in_order(selectors.operations(today, **query), order))
+        rows = selectors.planned_operations(today, page or ())
         return self.get_paginated_response(
-            PlannedOperationSerializer(rows or [], many=True).data  # type: ignore[arg-type]
+            PlannedOperationSerializer(rows, many=True).data  # type: ignore[arg-type]
         )
 
     @extend_schema(request=OperationSerializer, responses={201: OperationSerializer})

@@ -13,6 +13,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from catalog import selectors
+from catalog.api.pages import in_order
 from catalog.api.permissions import Catalogue
 from catalog.api.serializers import (
     MaterialChange,
@@ -43,10 +44,11 @@ class MaterialViewSet(Tagged, viewsets.GenericViewSet[Material]):
 
     @extend_schema(parameters=[MaterialQuery], responses=MaterialSerializer(many=True))
     def list(self, request: Request) -> Response:
-        """Materials in order of code, with the prices of a date."""
+        """Materials, in order of code where nothing else is asked, with the prices of a date."""
         query = MaterialQuery.read(request)
         on = query.pop("on") or timezone.localdate()
-        page = self.paginate_queryset(selectors.materials(on, **query))
+        order = query.pop("ordering", None)
+        page = self.paginate_queryset(in_order(selectors.materials(on, **query), order))
         return self.get_paginated_response(_shown(page or [], on))
 
     @extend_schema(request=MaterialWrite, responses={201: MaterialSerializer})

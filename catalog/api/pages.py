@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import Any, ClassVar
+from typing import Any, ClassVar, TypeVar
 
+from django.db.models import Model, QuerySet
 from rest_framework import serializers
 from rest_framework.pagination import LimitOffsetPagination
 from rest_framework.request import Request
@@ -13,6 +14,7 @@ from rest_framework.utils.urls import replace_query_param
 
 FURTHEST = 1_000_000_000
 PAGING = ("limit", "offset")
+M = TypeVar("M", bound=Model)
 
 
 class Pages(LimitOffsetPagination):
@@ -100,6 +102,11 @@ def ordering(*names: str) -> serializers.ChoiceField:
     """Return the parameter `ordering` of a list that may be put in order of these, `-` for descending."""
     both = [sign + name for name in names for sign in ("", "-")]
     return serializers.ChoiceField(choices=both, required=False, help_text="Order; `-` for descending.")
+
+
+def in_order(rows: QuerySet[M], order: str | None) -> QuerySet[M]:
+    """Return rows in the order that was asked for; as they come where none was."""
+    return rows.order_by(order, "pk") if order else rows
 
 
 def row_id(said: str) -> serializers.IntegerField:

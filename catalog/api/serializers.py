@@ -15,7 +15,7 @@ from rest_framework import serializers
 from rest_framework.exceptions import ParseError
 from rest_framework.request import Request
 
-from catalog.api.pages import Query
+from catalog.api.pages import Query, ordering
 from catalog.models import (
     Material,
     MaterialPrice,
@@ -35,7 +35,7 @@ from catalog.services.materials import DESCRIPTION
 from catalog.services.mixes import FIGURES as MIX_FIGURES
 from catalog.services.shelf import SIZES
 from catalog.services.terms import TERMS
-from catalog.vocabulary import MaterialKind, PartKind
+from catalog.vocabulary import MaterialKind, PartKind, Stage
 
 
 def body(request: Request) -> Mapping[str, object]:
@@ -61,6 +61,31 @@ class MaterialQuery(Query):
         required=False, default=None, help_text="Prices of this date; today by default."
     )
     retired = serializers.BooleanField(required=False, default=False, help_text="Retired ones too.")
+    ordering = ordering("code", "name", "kind", "supplier")
+
+
+class MixQuery(Query):
+    """How the list of mixes may be narrowed."""
+
+    search = serializers.CharField(required=False, default="", help_text="Words of code or name.")
+    retired = serializers.BooleanField(required=False, default=False, help_text="Retired ones too.")
+    ordering = ordering("code", "name", "density_kg_m3", "strength_28d_mpa")
+
+
+class RoleQuery(Query):
+    """How the list of roles may be narrowed."""
+
+    search = serializers.CharField(required=False, default="", help_text="Words of code or name.")
+    ordering = ordering("code", "name")
+
+
+class OperationQuery(Query):
+    """How the list of operations may be narrowed."""
+
+    search = serializers.CharField(required=False, default="", help_text="Words of code or name.")
+    stage = serializers.ChoiceField(Stage.choices, required=False, default="")
+    retired = serializers.BooleanField(required=False, default=False, help_text="Retired ones too.")
+    ordering = ordering("position", "code", "name")
 
 
 class MaterialSerializer(serializers.ModelSerializer[Material]):

@@ -9,8 +9,9 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from catalog import selectors
+from catalog.api.pages import in_order
 from catalog.api.permissions import Catalogue
-from catalog.api.serializers import MixSerializer, TermsSerializer, body
+from catalog.api.serializers import MixQuery, MixSerializer, TermsSerializer, body
 from catalog.api.tags import Tagged
 from catalog.models import Mix
 from catalog.services.mixes import create_mix, update_mix
@@ -27,10 +28,12 @@ class MixViewSet(Tagged, viewsets.GenericViewSet[Mix]):
     lookup_field = "code"
     lookup_value_regex = "[^/]+"
 
-    @extend_schema(responses=MixSerializer(many=True))
+    @extend_schema(parameters=[MixQuery], responses=MixSerializer(many=True))
     def list(self, request: Request) -> Response:
         """The mixes in use."""
-        page = self.paginate_queryset(selectors.mixes(timezone.localdate()))
+        query = MixQuery.read(request)
+        order = query.pop("ordering", None)
+        page = self.paginate_queryset(in_order(selectors.mixes(timezone.localdate(), **query), order))
         return self.get_paginated_response(MixSerializer(page or [], many=True).data)
 
     @extend_schema(request=MixSerializer, responses={201: MixSerializer})

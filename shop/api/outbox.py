@@ -6,12 +6,13 @@ from typing import Any
 
 from django.db.models import QuerySet
 from django.utils import timezone
-from drf_spectacular.utils import extend_schema
+from drf_spectacular.utils import extend_schema, extend_schema_view
 from rest_framework import mixins, serializers, viewsets
 from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from catalog.api.pages import Query
 from quoting.api.permissions import Quoting
 from quoting.models import OutgoingMail
 from quoting.selectors.outbox import mails
@@ -35,6 +36,18 @@ class MailRead(serializers.ModelSerializer[OutgoingMail]):
         read_only_fields = fields
 
 
+class MailQuery(Query):
+    """How the list of mails may be narrowed."""
+
+    search = serializers.CharField(
+        required=False,
+        default="",
+        help_text="Words of the quote's number or title, the client or the address.",
+    )
+    status = serializers.ChoiceField(OutgoingMail.Status.choices, required=False, default="")
+
+
+@extend_schema_view(list=extend_schema(parameters=[MailQuery]))
 class Outbox(mixins.ListModelMixin, mixins.RetrieveModelMixin, viewsets.GenericViewSet[OutgoingMail]):
     """Mail to clients, what waits first."""
 
@@ -43,8 +56,8 @@ class Outbox(mixins.ListModelMixin, mixins.RetrieveModelMixin, viewsets.GenericV
     queryset = OutgoingMail.objects.none()
 
     def get_queryset(self) -> QuerySet[OutgoingMail]:
-        """Every mail."""
-        return mails()
+        """Every mail, or those a list is asked for."""
+        return mails(**MailQuery.read(self.request)) if self.action == "list" else mails()
 
     @extend_schema(request=None, responses={200: MailRead})
     @action(detail=True, methods=["post"])

@@ -256,3 +256,29 @@ def test_terms_are_changed_and_shown(world: None, api: Api) -> None:
     assert answer.status_code == 200
     shown = client.get("/api/v1/terms").json()
     assert (shown["default_mix"], shown["tax_rates"]) == ("MIX-GREY", {"standard": "0.19"})
+
+
+def test_the_lists_are_narrowed_and_put_in_order_over_the_api_as_on_their_pages(
+    world: None, api: Api
+) -> None:
+    """Order and search were passed over in silence by all of them but materials and the shelf."""
+    owner = api("owner")
+
+    def codes(path: str, **asked: Any) -> list[str]:
+        answer = owner.get(f"/api/v1/{path}", asked)
+        assert answer.status_code == 200, answer.json()
+        return [one["code"] for one in answer.json()["results"]]
+
+    for path in ("materials", "mixes", "roles", "operations"):
+        there = codes(path, ordering="code")
+        assert there == sorted(there)
+        assert codes(path, ordering="-code") == there[::-1]
+        assert there[0] in codes(path, search=there[0])
+        assert codes(path, search="no such words") == []
+        for wrong in ({"ordering": "colour"}, {"colour": "grey"}):
+            assert owner.get(f"/api/v1/{path}", wrong).status_code == 400, (path, wrong)
+    assert codes("operations", stage="mould") == ["CUT"]
+    assert codes("operations", stage="deliver") == []
+    owner.patch("/api/v1/operations/CUT", {"retired_from": "2026-01-01"})
+    assert "CUT" not in codes("operations")
+    assert "CUT" in codes("operations", retired=True)

@@ -4,11 +4,13 @@ made without a signal is kept on the phone and sent once.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from django.contrib.auth import get_user_model
+from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -84,6 +86,7 @@ def bench_sheet(request: HttpRequest, job: Job, sent: Sent | None = None) -> Htt
         "system": system,
         "outcomes": Mishap.Outcome.choices,
         "mendable": mishaps,
+        "people": _people(request.user),
         "repairs": [one for one in mishaps if one.outcome == Mishap.Outcome.REPAIR],
         "shares": SHARES,
         "entries": reads.time_entries(job, person=request.user)[:20],
@@ -117,6 +120,26 @@ def _mending(job: Job, form: Typed) -> Mishap | None:
     return found
 
 
+def _people(user: Person) -> Iterable[Person]:
+    """Whose time somebody may enter, where it is not only one's own."""
+    if not may_see_pay(user):
+        return ()
+    return get_user_model().objects.filter(is_active=True).order_by("name", "username")
+
+
+def _person(by: Person, form: Typed) -> Person:
+    """Whose time it is: one's own, or what an owner chose."""
+    wanted = form.text("person")
+    if not wanted or wanted == by.get_username():
+        return by
+    if not may_see_pay(by):
+        raise PermissionDenied
+    found = get_user_model().objects.filter(username=wanted, is_active=True).first()
+    if found is None:
+        form.wrong("person", "Whose time: choose one of the list.", "unknown")
+    return found
+
+
 def _start(by: Person, job: Job, form: Typed, now: datetime) -> None:
     mending = _mending(job, form)
     read = form.chosen if mending is None else form.maybe_chosen
@@ -132,9 +155,11 @@ def _stop(by: Person, job: Job, form: Typed, now: datetime) -> None:
 def _minutes(by: Person, job: Job, form: Typed, now: datetime) -> None:
     operation = form.chosen("operation", _operations(job), "Operation")
     minutes, day, note = form.number("minutes", "Minutes"), form.day("worked_on"), form.text("note")
-    mending = _mending(job, form)
+    mending, person = _mending(job, form), _person(by, form)
     form.checked()
-    add_minutes(job, Work(operation, mending), person=by, minutes=minutes, worked_on=day, now=now, note=note)
+    add_minutes(
+        job, Work(operation, mending), person=person, minutes=minutes, worked_on=day, now=now, note=note
+    )
 
 
 def _draw(by: Person, job: Job, form: Typed, now: datetime) -> None:

@@ -132,3 +132,16 @@ def test_a_rate_that_was_told_stays_when_the_operation_is_corrected(
     form = {"do": "correct", "minutes": "30", "reason": "It was the pour", "operation": op("CAST").pk}
     browser("owner").post(f"/jobs/{job.number}/time/{TimeEntry.objects.get().pk}", form)
     assert TimeEntry.objects.get().rate == D(33)
+
+
+def test_an_owner_enters_the_time_of_somebody_else(
+    browser: Browser, job: Job, op: Op, people: dict[str, Any]
+) -> None:
+    page, owner = f"/bench/{job.number}/", browser("owner")
+    form = {"do": "minutes", "operation": op("CUT").pk, "minutes": "30", "person": "ida"}
+    assert owner.post(page, form).status_code == 302
+    assert TimeEntry.objects.get().person == people["other"]
+    assert owner.post(page, form | {"person": "nobody"}).status_code == 422
+    assert 'name="person"' not in said(browser("bench").get(page))
+    assert browser("bench").post(page, form).status_code == 403
+    assert TimeEntry.objects.count() == 1

@@ -40,6 +40,9 @@ def test_sending_by_api_while_the_server_is_away(
     assert (row["tries"], row["written_at"]) == (1, "2026-03-02T12:00:00Z")
     assert "ConnectionRefused" in row["last_error"]
     assert "q/" not in str(row)
+    for asked, count in ({"status": "waiting"}, 1), ({"status": "sent"}, 0), ({"search": "no such words"}, 0):
+        assert browser.get("/api/v1/outbox", asked).json()["count"] == count, asked
+    assert browser.get("/api/v1/outbox?status=lost").status_code == 400
 
 
 def test_the_page_tells_and_tries_again(
