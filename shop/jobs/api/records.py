@@ -28,6 +28,7 @@ from shop.jobs.selectors import jobs as reads
 from shop.jobs.services.common import refuse
 from shop.jobs.services.draws import Drawn, correct_draw, record_draw, strike_out_draw
 from shop.jobs.services.mishaps import Happened, record_mishap
+from shop.jobs.services.mishaps_undone import strike_out_mishap
 from shop.jobs.services.progress import record_progress
 from shop.jobs.services.time import add_minutes, add_stretch, start_timer, stop_timer
 from shop.jobs.services.time_corrections import correct_time, strike_out_time
@@ -234,6 +235,30 @@ class MishapsView(Records):
         )
         made = record_mishap(told, by=request.user, now=now, key=fields["key"])
         return Response(mishap_row(made), status=status.HTTP_201_CREATED)
+
+
+@extend_schema(tags=["jobs"])
+class MishapView(Tagged, Records):
+    """One mishap."""
+
+    @extend_schema(responses=MishapRow)
+    def get(self, request: Request, pk: int, mishap: int) -> Response:
+        """The mishap, with the operations to be done again."""
+        return Response(mishap_row(get_object_or_404(reads.mishaps(the_job(pk)), pk=mishap)))
+
+    def lock(self, **kwargs: Any) -> None:
+        """Hold the mishap for the rest of the transaction."""
+        Mishap.objects.select_for_update().filter(pk=kwargs["mishap"]).first()
+
+    @extend_schema(operation_id="jobs_mishaps_take_back", request=written.Reason, responses=MishapRow)
+    def post(self, request: Request, pk: int, mishap: int) -> Response:
+        """Take it back with what it planned again; nothing may be booked on it. It is told once more."""
+        row = get_object_or_404(reads.mishaps(the_job(pk)), pk=mishap)
+        if not may_change_entry(request.user, row.by_id):
+            raise PermissionDenied("Mishaps of others are for owners.")
+        shown, fields = mishap_row(row), read(written.Reason, request)
+        strike_out_mishap(row, by=request.user, now=timezone.now(), reason=fields["reason"])
+        return Response(shown)
 
 
 @extend_schema(tags=["jobs"])

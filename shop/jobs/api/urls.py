@@ -19,6 +19,7 @@ urlpatterns = [
     path("jobs/<int:pk>/draws", records.DrawsView.as_view(), name="job-draws"),
     path("jobs/<int:pk>/draws/<int:draw>", records.DrawView.as_view(), name="job-draw"),
     path("jobs/<int:pk>/mishaps", records.MishapsView.as_view(), name="job-mishaps"),
+    path("jobs/<int:pk>/mishaps/<int:mishap>", records.MishapView.as_view(), name="job-mishap"),
     path("jobs/<int:pk>/progress", records.ProgressView.as_view(), name="job-progress"),
     path("jobs/<int:pk>/photographs", photographs.PhotographsView.as_view(), name="job-photographs"),
     path(

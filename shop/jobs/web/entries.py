@@ -14,6 +14,7 @@ from shop.jobs.access import Person, may_change_entry, may_see_money
 from shop.jobs.models import Draw, Job, Mishap, PlannedMaterial, PlannedOperation, TimeEntry
 from shop.jobs.selectors import jobs as reads
 from shop.jobs.services.draws import Drawn, record_draw, strike_out_draw
+from shop.jobs.services.mishaps_undone import strike_out_mishap
 from shop.jobs.services.time_corrections import correct_time, strike_out_time
 from shop.jobs.units import typed_in
 from shop.jobs.web.bench import bench_sheet
@@ -111,6 +112,23 @@ def strike_draw(request: HttpRequest, number: str, pk: int) -> HttpResponse:
         f"strike-{pk}",
         lambda: strike_out_draw(draw, by=request.user, now=timezone.now(), reason=reason),
         "The entry is struck out; it stays to be read.",
+    )
+    return page_again(request, number, sent)
+
+
+@require_POST
+@loggers
+def undo_mishap(request: HttpRequest, number: str, pk: int) -> HttpResponse:
+    """Take back a mishap that was none: one's own, owners anybody's."""
+    mishap = get_object_or_404(Mishap, pk=pk, job__number=number)
+    if not may_change_entry(request.user, mishap.by_id):
+        raise PermissionDenied
+    reason = Typed(request.POST).text("reason")
+    sent = refused(
+        request,
+        f"undo-{pk}",
+        lambda: strike_out_mishap(mishap, by=request.user, now=timezone.now(), reason=reason),
+        "The mishap is taken back with what it planned again; days that it moved stay.",
     )
     return page_again(request, number, sent)
 

@@ -22,6 +22,7 @@ urlpatterns = [
     path("jobs/<str:number>/purchases", entries.purchase, name="purchase"),
     path("jobs/<str:number>/time/<int:pk>", entries.correct_entry, name="correct-entry"),
     path("jobs/<str:number>/draws/<int:pk>", entries.strike_draw, name="strike-draw"),
+    path("jobs/<str:number>/mishaps/<int:pk>", entries.undo_mishap, name="undo-mishap"),
     path("jobs/<str:number>/photographs", photographs.add, name="add-photograph"),
     path("jobs/<str:number>/photographs/<int:photograph>", photographs.show, name="photograph"),
     path("jobs/<str:number>/photographs/<int:photograph>/off", photographs.remove, name="photograph-off"),

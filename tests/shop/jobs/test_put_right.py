@@ -145,3 +145,49 @@ def test_an_owner_enters_the_time_of_somebody_else(
     assert 'name="person"' not in said(browser("bench").get(page))
     assert browser("bench").post(page, form).status_code == 403
     assert TimeEntry.objects.count() == 1
+
+
+def test_a_mishap_that_was_none_is_taken_back_with_what_it_planned(
+    browser: Browser, job: Job, op: Op, people: dict[str, Any]
+) -> None:
+    bench, page, now = browser("bench"), f"/bench/{job.number}/", timezone.now()
+    before = report_of(job, now=now)
+    told = {
+        "do": "mishap",
+        "operation": op("TURN").pk,
+        "cause": "Cracked",
+        "outcome": "recast",
+        "minutes": "10",
+    }
+    bench.post(page, told | {"castings": "1"})
+    wrong = Mishap.objects.get()
+    assert "Done: 3 of" in said(bench.get(page))
+    at, why = (
+        f"/jobs/{job.number}/mishaps/{wrong.pk}",
+        {"from": "bench", "reason": "Only slurry, it wiped off"},
+    )
+    assert browser("other").post(at, why).status_code == 403
+    assert browser("estimator").post(at, why).status_code == 403
+    assert bench.post(at, why).status_code == 422, "ten minutes are booked on it"
+    entry = TimeEntry.objects.get()
+    strike = {"do": "strike-out", "from": "bench", "reason": "It was none"}
+    bench.post(f"/jobs/{job.number}/time/{entry.pk}", strike)
+    assert bench.post(at, why | {"reason": ""}).status_code == 422
+    assert bench.post(at, why).status_code == 302
+    assert not Mishap.objects.exists()
+    assert not Progress.objects.exists()
+    assert report_of(job, now=now) == before
+    entry.refresh_from_db()
+    assert (entry.struck_out, entry.mishap) == (True, None)
+    events = said(browser("owner").get(f"/jobs/{job.number}/"))
+    assert "Cast again: Cracked, 1 of Table" in events
+    assert "Only slurry, it wiped off" in events
+
+
+def test_a_mishap_is_taken_back_over_the_api(api: Any, job: Job, chip: Mishap) -> None:
+    at = f"/api/v1/jobs/{job.pk}/mishaps/{chip.pk}"
+    assert api("other").get(at).json()["cause"] == "A corner chipped"
+    assert api("other").post(at, {"reason": "None of mine"}).status_code == 403
+    assert api("owner").post(at, {"reason": "It was there before"}).json()["id"] == chip.pk
+    assert api("owner").get(at).status_code == 404
+    assert not PlannedOperation.objects.filter(mishap__isnull=False).exists()

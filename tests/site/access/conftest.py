@@ -29,6 +29,7 @@ from shop.accounts.models import User
 from shop.demo import load_demo
 from shop.jobs.models import Job, PlannedOperation
 from shop.jobs.services.jobs import open_from_quote
+from shop.jobs.services.mishaps import Happened, record_mishap
 from shop.jobs.services.photographs import add_photograph
 from shop.jobs.services.time import Work, add_minutes
 from tests.catalog.pictures.samples import jpeg, png
@@ -124,6 +125,8 @@ def built_world() -> World:
     material = Material.objects.order_by("code")[:1].get()
     made, _ = make_token(people["o"], name="till", scope="read", days=3, now=now)
     link = create_link(demo.issued.quote, now=now, by=people["o"])[1]
+    chip = Happened(operation, "A corner chipped", "repair", DAY)
+    mishap = record_mishap(chip, by=people["o"], now=now)
     photograph = add_photograph(job, jpeg(), note="The mould", by=people["o"], now=now)
     put_on_shelf({"material": "BAG-GREY", "content": 3}, who="rowan")
     offcut = {"material": "BOARD-18", "length_mm": 900, "width_mm": 600, "place": "Rack"}
@@ -137,6 +140,7 @@ def built_world() -> World:
         "jobs.pk": str(job.pk),
         "number": job.number,
         "entry": str(entry.pk),
+        "mishap": str(mishap.pk),
         "photograph": str(photograph.pk),
         "kind": "plan",
         "token": link,

@@ -199,8 +199,10 @@ RULES: dict[str, dict[str, str]] = {
 OWN: dict[str, dict[str, str]] = {
     "api/v1/jobs/<int:pk>/time/<int:entry>": {"GET": STAFF, "PATCH": STAFF, "POST": STAFF},
     "api/v1/jobs/<int:pk>/draws/<int:draw>": {"GET": STAFF, "PATCH": STAFF, "POST": STAFF},
+    "api/v1/jobs/<int:pk>/mishaps/<int:mishap>": {"GET": STAFF, "POST": STAFF},
     "api/v1/jobs/<int:pk>/photographs/<int:photograph>": {"GET": STAFF, "DELETE": STAFF},
     "jobs/<str:number>/photographs/<int:photograph>/off": {"POST": STAFF},
     "jobs/<str:number>/time/<int:pk>": {"POST": STAFF},
     "jobs/<str:number>/draws/<int:pk>": {"POST": STAFF},
+    "jobs/<str:number>/mishaps/<int:pk>": {"POST": STAFF},
 }

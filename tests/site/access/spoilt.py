@@ -171,6 +171,7 @@ def spoilt() -> World:
         "operations.code": operation.code,
         "entry": str(job.time.order_by("pk")[:1].get().pk),
         "draw": str(job.draws.order_by("pk")[:1].get().pk),
+        "mishap": str(job.mishaps.order_by("pk")[:1].get().pk),
         "photograph": str(job.photographs.order_by("pk")[:1].get().pk),
         "answered": str(answered.quote.pk),
         "outbox.pk": str(OutgoingMail.objects.order_by("pk")[:1].get().pk),

@@ -100,6 +100,7 @@ def address(world: World, path: str, name: str) -> str:
     own = {"quotes": quote, "jobs": world.job.pk}.get(place) or world.values.get(f"{place}.pk")
     values = {"id": own, "code": world.values.get(f"{place}.code"), "entry": world.values["entry"]}
     values |= {"photograph": world.values["photograph"], "draw": world.values["draw"]}
+    values |= {"mishap": world.values["mishap"]}
     before = world.issued.items.order_by("pk")[:1].get().revision
     if place == "pieces" and "bridge" in name:
         values["id"] = before.piece_id

@@ -58,6 +58,7 @@ REFUSED = {
     ("quotes/<int:pk>/withdraw", ""): {"reason": LONG},
     ("quotes/<int:pk>/answer", ""): {"name": ""},
     ("jobs/<str:number>/draws/<int:pk>", ""): {"reason": LONG},
+    ("jobs/<str:number>/mishaps/<int:pk>", ""): {"reason": LONG},
     ("q/<str:token>/", "decline"): {"name": ""},
     ("q/<str:token>/", "ask"): {"question": ""},
     ("prices/logo", ""): {"logo_text": LONG},
