@@ -15,6 +15,7 @@ from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from catalog.api.bodies import Known
 from quoting.api.quote_figures import BuyingListRead
 from quoting.api.serializers import QuoteSerializer
 from quoting.models import OutgoingMail, Quote
@@ -30,7 +31,7 @@ POUR = OpenApiParameter(
 )
 
 
-class QuoteAcceptWrite(serializers.Serializer[Any]):
+class QuoteAcceptWrite(Known):
     """Who accepts, which option, and the hash of the issued data that was read."""
 
     name = serializers.CharField(max_length=200)
@@ -39,14 +40,14 @@ class QuoteAcceptWrite(serializers.Serializer[Any]):
     note = serializers.CharField(max_length=2000, required=False, default="", allow_blank=True)
 
 
-class QuoteDeclineWrite(serializers.Serializer[Any]):
+class QuoteDeclineWrite(Known):
     """Who declines, and why."""
 
     name = serializers.CharField(max_length=200)
     note = serializers.CharField(max_length=2000, required=False, default="", allow_blank=True)
 
 
-class SendWrite(serializers.Serializer[Any]):
+class SendWrite(Known):
     """Where to, by default the client's own address, and a few words."""
 
     to = serializers.EmailField(required=False, default="", allow_blank=True)

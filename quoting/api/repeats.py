@@ -12,6 +12,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
+from catalog.api.bodies import Known
 from catalog.api.pages import Query
 from quoting.api.permissions import Quoting
 from quoting.api.quote_figures import BridgeRead, DifferencesRead
@@ -31,7 +32,7 @@ def _factor() -> serializers.FloatField:
     return serializers.FloatField(required=False, default=1.0, max_value=MOST, help_text="1: as it is.")
 
 
-class CopyWrite(serializers.Serializer[Any]):
+class CopyWrite(Known):
     """A saved piece as a new one, longer, wider, thicker, or larger as a whole."""
 
     name = serializers.CharField(max_length=200)
@@ -47,14 +48,14 @@ class CopyWrite(serializers.Serializer[Any]):
     )
 
 
-class QuantityWrite(serializers.Serializer[Any]):
+class QuantityWrite(Known):
     """How many of one of the quote's pieces."""
 
     position = serializers.IntegerField(min_value=1)
     quantity = serializers.IntegerField(min_value=1, max_value=1000)
 
 
-class AgainWrite(serializers.Serializer[Any]):
+class AgainWrite(Known):
     """What is different in the new draft."""
 
     client = serializers.PrimaryKeyRelatedField(queryset=Client.objects.all(), required=False)

@@ -9,6 +9,7 @@ from django.utils import timezone
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
+from catalog.api.bodies import Known
 from quoting.api.quote_figures import PricedQuoteRead
 from quoting.models import (
     Client,
@@ -24,7 +25,7 @@ from quoting.selectors.quote_objects import priced_object
 from quoting.selectors.quotes import STATES
 
 
-class ClientSerializer(serializers.ModelSerializer[Client]):
+class ClientSerializer(Known, serializers.ModelSerializer[Client]):
     """A client."""
 
     class Meta:
@@ -64,7 +65,7 @@ class PieceSerializer(serializers.ModelSerializer[SavedPiece]):
         read_only_fields = ("id", "created_at", "updated_at")
 
 
-class PieceWrite(serializers.Serializer[Any]):
+class PieceWrite(Known):
     """A specification to save as a new piece."""
 
     document = serializers.JSONField(help_text="Piece specification, format 1.")
@@ -73,7 +74,7 @@ class PieceWrite(serializers.Serializer[Any]):
     note = serializers.CharField(max_length=500, required=False, default="", allow_blank=True)
 
 
-class PieceChange(serializers.Serializer[Any]):
+class PieceChange(Known):
     """What may change of a saved piece besides its specification."""
 
     name = serializers.CharField(max_length=200, required=False)
@@ -92,14 +93,14 @@ class RevisionSerializer(serializers.ModelSerializer[PieceRevision]):
         read_only_fields = ("id", "piece", "number", "created_at")
 
 
-class RevisionWrite(serializers.Serializer[Any]):
+class RevisionWrite(Known):
     """A changed specification of a saved piece."""
 
     document = serializers.JSONField(help_text="Piece specification, format 1.")
     note = serializers.CharField(max_length=500, required=False, default="", allow_blank=True)
 
 
-class ItemSerializer(serializers.ModelSerializer[QuoteItem]):
+class ItemSerializer(Known, serializers.ModelSerializer[QuoteItem]):
     """A saved piece in a quote; without a quantity the specification's own is taken."""
 
     revision = serializers.PrimaryKeyRelatedField(queryset=PieceRevision.objects.all())
@@ -110,7 +111,7 @@ class ItemSerializer(serializers.ModelSerializer[QuoteItem]):
         fields = ("revision", "quantity", "option")
 
 
-class LineSerializer(serializers.ModelSerializer[QuoteLine]):
+class LineSerializer(Known, serializers.ModelSerializer[QuoteLine]):
     """Another line of a quote."""
 
     class Meta:
@@ -191,7 +192,7 @@ class WholeQuoteSerializer(QuoteSerializer):
         return priced_object(quote, pay=self.context["pay"])
 
 
-class QuoteWrite(serializers.Serializer[Any]):
+class QuoteWrite(Known):
     """A draft to save; for a change every key is optional, items and lines given replace those that stand."""
 
     client = serializers.PrimaryKeyRelatedField(queryset=Client.objects.all())
@@ -206,7 +207,7 @@ class QuoteWrite(serializers.Serializer[Any]):
     lines: ClassVar[Any] = LineSerializer(many=True, required=False)
 
 
-class WithdrawWrite(serializers.Serializer[Any]):
+class WithdrawWrite(Known):
     """Why a quote is withdrawn."""
 
     reason = serializers.CharField(max_length=500, required=False, default="", allow_blank=True)

@@ -7,6 +7,7 @@ from typing import Any, ClassVar
 
 from rest_framework import serializers
 
+from catalog.api.bodies import Known
 from catalog.vocabulary import Stage
 from quoting.models import Client, Quote
 from shop.jobs.models import Draw, Mishap
@@ -33,7 +34,7 @@ def _text(length: int, **options: Any) -> serializers.CharField:
     return serializers.CharField(max_length=length, required=False, allow_blank=True, **options)
 
 
-class JobOperationWrite(serializers.Serializer[Any]):
+class JobOperationWrite(Known):
     """An operation planned by hand; what is left out is taken from the catalogue by its code."""
 
     code = serializers.CharField(max_length=40)
@@ -45,7 +46,7 @@ class JobOperationWrite(serializers.Serializer[Any]):
     planned_on = serializers.DateField(required=False)
 
 
-class JobMaterialWrite(serializers.Serializer[Any]):
+class JobMaterialWrite(Known):
     """A material planned by hand; `cost` is for all of it."""
 
     code = _text(40)
@@ -58,7 +59,7 @@ class JobMaterialWrite(serializers.Serializer[Any]):
     cost = _amount()
 
 
-class JobPieceWrite(serializers.Serializer[Any]):
+class JobPieceWrite(Known):
     """A kind of piece of a job opened by hand."""
 
     name = serializers.CharField(max_length=200)
@@ -69,7 +70,7 @@ class JobPieceWrite(serializers.Serializer[Any]):
     materials: ClassVar[Any] = JobMaterialWrite(many=True, required=False, default=list)
 
 
-class JobWrite(serializers.Serializer[Any]):
+class JobWrite(Known):
     """A job to open: from a `quote`, or by hand from a title and pieces."""
 
     quote = serializers.PrimaryKeyRelatedField(queryset=Quote.objects.all(), required=False)
@@ -85,7 +86,7 @@ class JobWrite(serializers.Serializer[Any]):
     pieces: ClassVar[Any] = JobPieceWrite(many=True, required=False, default=list)
 
 
-class DayMove(serializers.Serializer[Any]):
+class DayMove(Known):
     """A step on another day; every later step of its piece goes along."""
 
     piece = serializers.IntegerField(help_text="Its id in the job.")
@@ -93,7 +94,7 @@ class DayMove(serializers.Serializer[Any]):
     planned_on = serializers.DateField()
 
 
-class JobChange(serializers.Serializer[Any]):
+class JobChange(Known):
     """What may be changed of a job that is open."""
 
     title = serializers.CharField(max_length=200, required=False)
@@ -102,13 +103,13 @@ class JobChange(serializers.Serializer[Any]):
     days = serializers.ListField(child=DayMove(), required=False, max_length=200)
 
 
-class CloseWrite(serializers.Serializer[Any]):
+class CloseWrite(Known):
     """When a job was closed; today, if not said."""
 
     closed_on = serializers.DateField(required=False)
 
 
-class WorkWrite(serializers.Serializer[Any]):
+class WorkWrite(Known):
     """What somebody works on."""
 
     operation = serializers.IntegerField(required=False, help_text="Its id in the job.")
@@ -136,14 +137,14 @@ class StartWrite(WorkWrite):
     switch = serializers.BooleanField(required=False, default=False)
 
 
-class StopWrite(serializers.Serializer[Any]):
+class StopWrite(Known):
     """A timer to stop: the one started with `key`, else the one that runs."""
 
     at = serializers.DateTimeField(required=False)
     key = _key()
 
 
-class TimeChange(serializers.Serializer[Any]):
+class TimeChange(Known):
     """What may be corrected of an entry, and why."""
 
     reason = serializers.CharField(max_length=300)
@@ -157,13 +158,13 @@ class TimeChange(serializers.Serializer[Any]):
     rate = _amount(required=False)
 
 
-class Reason(serializers.Serializer[Any]):
+class Reason(Known):
     """Why an entry is struck out."""
 
     reason = serializers.CharField(max_length=300)
 
 
-class DrawWrite(serializers.Serializer[Any]):
+class DrawWrite(Known):
     """Material drawn, bought or put back. Amount, supplier and invoice are for owners and estimators."""
 
     kind = serializers.CharField(
@@ -190,7 +191,7 @@ class DrawWrite(serializers.Serializer[Any]):
     key = _key()
 
 
-class DrawChange(serializers.Serializer[Any]):
+class DrawChange(Known):
     """What may be corrected of a draw, and why."""
 
     reason = serializers.CharField(max_length=300)
@@ -202,7 +203,7 @@ class DrawChange(serializers.Serializer[Any]):
     note = serializers.CharField(max_length=300, required=False, allow_blank=True)
 
 
-class MishapWrite(serializers.Serializer[Any]):
+class MishapWrite(Known):
     """Something that went wrong at an operation."""
 
     operation = serializers.IntegerField(help_text="Its id in the job.")
@@ -217,7 +218,7 @@ class MishapWrite(serializers.Serializer[Any]):
     key = _key()
 
 
-class ProgressWrite(serializers.Serializer[Any]):
+class ProgressWrite(Known):
     """How far an operation is, 0 to 1."""
 
     operation = serializers.IntegerField(help_text="Its id in the job.")
@@ -226,14 +227,14 @@ class ProgressWrite(serializers.Serializer[Any]):
     key = _key()
 
 
-class FindingAccept(serializers.Serializer[Any]):
+class FindingAccept(Known):
     """Which suggestions of the look-back to take into the catalogue."""
 
     hours = serializers.BooleanField(required=False, default=False)
     breakage = serializers.BooleanField(required=False, default=False)
 
 
-class MonthWrite(serializers.Serializer[Any]):
+class MonthWrite(Known):
     """A month's figures from the books."""
 
     opening_raw = _amount()

@@ -147,3 +147,16 @@ def test_quotes_are_found_by_where_they_stand_client_and_day(
     assert found(client=library.pk + 1) == []
     for wrong in ({"status": "lost"}, {"ordering": "price"}, {"colour": "grey"}):
         assert api(tansy).get("/api/v1/quotes", wrong).status_code == 400, wrong
+
+
+def test_a_misspelt_key_is_refused_where_it_stands(library: Client, api: Sign, tansy: Any) -> None:
+    """A `discont` once was no discount, and a `qty` of three was one."""
+    lines = [{"text": "Survey", "unit_price": "120", "qty": "3"}]
+    asked = {"client": library.pk, "title": "Survey", "discont": "0.05", "lines": lines}
+    answer = api(tansy).post("/api/v1/quotes", asked)
+    assert answer.status_code == 400
+    assert {one["path"] for one in answer.json()["errors"]} == {"discont", "lines[0].qty"}
+    assert not library.quotes.exists()
+    shown = api(tansy).get(f"/api/v1/clients/{library.pk}").json()
+    assert api(tansy).patch(f"/api/v1/clients/{library.pk}", shown).status_code == 200, "as it was read"
+    assert api(tansy).patch(f"/api/v1/clients/{library.pk}", {"mail": "a@b.example"}).status_code == 400
