@@ -42,8 +42,13 @@ def buying_object(orders: Sequence[SupplierOrder]) -> list[dict[str, Any]]:
     ]
 
 
-def buying_pdf(work: Work, orders: Sequence[Mapping[str, Any]], on: date, currency: str) -> bytes:
-    """What `buying_object` wrote as a paper, PDF/UA-1; prices are those of the day `on`."""
+def buying_pdf(
+    work: Work, orders: Sequence[Mapping[str, Any]], on: date, currency: str, *, undecided: bool = False
+) -> bytes:
+    """What `buying_object` wrote as a paper, PDF/UA-1; prices are those of the day `on`.
+
+    `undecided` where the orders are for options of which the client has taken none yet.
+    """
 
     def money(amount: str | Decimal) -> str:
         return str(format_currency(Decimal(amount), currency, locale=work.locale))
@@ -54,6 +59,7 @@ def buying_pdf(work: Work, orders: Sequence[Mapping[str, Any]], on: date, curren
     english = work.locale.startswith("en")
     context = {
         "work": work,
+        "undecided": undecided,
         "pour": day(work.pour),
         "language": work.locale.replace("_", "-") if english else "en-GB",
         "cells": (

@@ -41,6 +41,11 @@ class ShopSide:
         return chosen_pieces(self.workshop, self.choice)
 
     @property
+    def undecided(self) -> bool:
+        """Whether there are options, and none was taken."""
+        return not self.choice and len(self.workshop["orders"]) > 1
+
+    @property
     def orders(self) -> list[dict[str, Any]]:
         """What to order for them, by supplier."""
         found: list[dict[str, Any]] = self.workshop["orders"][self.choice]
@@ -82,7 +87,8 @@ def traveller(quote: Quote, *, pour: date, address: str) -> bytes:
 def buying_paper(quote: Quote, *, pour: date) -> bytes:
     """The buying list of a quote as a paper."""
     side = shop_side(quote)
-    return buying_pdf(_work(quote, side, pour, ""), side.orders, quote.quoted_on, side.terms.currency)
+    work = _work(quote, side, pour, "")
+    return buying_pdf(work, side.orders, quote.quoted_on, side.terms.currency, undecided=side.undecided)
 
 
 def _priced_now(quote: Quote) -> dict[str, Any]:

@@ -27,7 +27,7 @@ MOST_OFFERED = 200
 @require_safe
 def to_buy_page(request: HttpRequest) -> HttpResponse:
     """Choose quotes and see what to order for all of them together; at first those that are being made."""
-    offered = list(candidates()[:MOST_OFFERED])
+    offered = list(candidates().select_related("job")[:MOST_OFFERED])
     chosen, shelf = _asked(request, offered)
     context: dict[str, Any] = {
         "rows": [(quote, quote in chosen) for quote in offered],
@@ -64,7 +64,7 @@ def to_buy_file(request: HttpRequest) -> HttpResponse:
 
 
 def _as(request: HttpRequest, made: Callable[[ToBuy], HttpResponse]) -> HttpResponse:
-    chosen, shelf = _asked(request, list(candidates()[:MOST_OFFERED]))
+    chosen, shelf = _asked(request, list(candidates().select_related("job")[:MOST_OFFERED]))
     try:
         return made(to_buy(chosen, on=timezone.localdate(), shelf=shelf))
     except Refused:

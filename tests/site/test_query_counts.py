@@ -15,7 +15,9 @@ from django.utils import timezone
 from pytest_django import DjangoDbBlocker
 
 from catalog.models import Material, MaterialPrice
+from catalog.services.shelf import put_on_shelf
 from quoting.models import Quote
+from quoting.services.answering import accept_quote
 from quoting.services.clients import create_client
 from quoting.services.pieces import save_piece
 from quoting.services.quotes import ItemWanted, LineWanted, draft_quote, issue_quote
@@ -35,6 +37,7 @@ LISTS = (
     *("/prices/", "/prices/list.csv", "/prices/mixes", "/prices/roles", "/prices/operations"),
     *("/outbox/list.csv", "/jobs/list.csv", "/clients/list.csv", "/pieces/list.csv"),
     *("/prices/mixes/list.csv", "/prices/roles/list.csv", "/prices/operations/list.csv"),
+    *("/prices/shelf", "/prices/shelf/list.csv", "/api/v1/shelf", "/quotes/to-buy"),
     *("/api/v1/pieces", "/api/v1/quotes", "/api/v1/clients", "/api/v1/jobs", "/api/v1/outbox"),
     *("/api/v1/materials", "/api/v1/mixes", "/api/v1/roles", "/api/v1/operations"),
     *("/api/v1/jobs/{job}", "/api/v1/jobs/{job}/time", "/api/v1/jobs/{job}/draws", "/jobs/{number}/"),
@@ -53,6 +56,10 @@ def more(owner: User, place: int) -> None:
         client, title=f"Survey {place}", quoted_on=today, lines=[LineWanted("x", Decimal(80))]
     )
     quote = issue_quote(draft, on=today, by=owner).quote
+    taken = draft_quote(client, title=f"Taken {place}", quoted_on=today, lines=[LineWanted("x", Decimal(80))])
+    sha256 = issue_quote(taken, on=today, by=owner).data_sha256
+    accept_quote(taken, name="A. Reader", data_sha256=sha256, on=today)
+    put_on_shelf({"material": "BAG-GREY", "content": 1 + place})
     send_quote(quote, address_of=lambda token: f"/q/{token}/", now=now)
     plan = OperationPlan("CUT", "Cut", "mould", "", 1, Decimal(4), Decimal(20), Decimal(80), Decimal(4))
     wanted = [PieceWanted("Bench", operations=[plan])]
@@ -109,7 +116,7 @@ def test_every_list_asks_as_often_whatever_its_length(owner: User) -> None:
     before = Quote.objects.count()
     for place in range(2, 8):
         more(owner, place)
-    assert Quote.objects.count() == before + 12
+    assert Quote.objects.count() == before + 18
     many = asked(owner)
     assert {at: (few[at], many[at]) for at in few if few[at] != many[at]} == {}
     assert max(many.values()) <= 40, many

@@ -92,6 +92,8 @@ def test_a_draft_follows_the_catalogue(draft: Quote) -> None:
 
 def test_after_the_answer_they_are_of_the_option_chosen(draft: Quote) -> None:
     issued = issue_quote(draft, on=TODAY)
+    warned = "the client has taken none yet"
+    assert warned in words(opened(buying_paper(issued.quote, pour=POUR)))
     choices = shop_side(issued.quote).workshop["orders"]
     both = choices[""]
     assert [one["quantity"] for one in shop_side(issued.quote).pieces] == [4, 6]
@@ -99,6 +101,7 @@ def test_after_the_answer_they_are_of_the_option_chosen(draft: Quote) -> None:
     side = shop_side(Quote.objects.get(pk=draft.pk))
     assert [one["quantity"] for one in side.pieces] == [6]
     assert side.orders == choices["Six"]
+    assert not side.undecided
     assert choices["Four"] != choices["Six"] != both
     text = words(opened(_papers(draft)[0]))
     assert "6 × Round table top" in text and "4 × Round table top" not in text
