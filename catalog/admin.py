@@ -12,6 +12,7 @@ from django.db.models import Model
 from django.http import HttpRequest
 
 from catalog.models import (
+    CatalogueChange,
     Material,
     MaterialPrice,
     Mix,
@@ -112,3 +113,12 @@ class OperationAdmin(_LookOnly, admin.ModelAdmin[Operation]):
 @admin.register(ShopTerms)
 class ShopTermsAdmin(_LookOnly, admin.ModelAdmin[ShopTerms]):
     """The shop's terms."""
+
+
+@admin.register(CatalogueChange)
+class CatalogueChangeAdmin(_LookOnly, admin.ModelAdmin[CatalogueChange]):
+    """What was changed of all these, and by whom."""
+
+    list_display = ("at", "by", "kind", "code", "new")
+    list_filter = ("kind",)
+    search_fields = ("by", "code", "words")

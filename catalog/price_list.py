@@ -20,7 +20,9 @@ from django.db import IntegrityError, transaction
 from catalog import selectors
 from catalog.csv_cells import Unreadable, as_date, as_number, read_table, write_table
 from catalog.errors import CatalogRefused, Fault
-from catalog.models import Material, MaterialPrice
+from catalog.models import CatalogueChange, Material, MaterialPrice
+from catalog.models.changes import ChangedKind
+from catalog.services.changes import Said, change_of, said
 from catalog.services.checks import dated_fault, figures, same_date
 from catalog.services.materials import DESCRIPTION, described, priced_row
 from catalog.vocabulary import FIGURE_NAMES
@@ -92,6 +94,7 @@ class Preview:
 @dataclass(frozen=True, slots=True)
 class _Write:
     material: Material
+    before: Said
     price: MaterialPrice | None
     change: RowChange
 
@@ -138,6 +141,7 @@ def apply(content: bytes, *, today: date, who: str = "", digest: str = "") -> Pr
     if digest and digest != plan.digest:
         raise CatalogRefused([OUTDATED])
     _write(writes)
+    _note(writes, who)
     return plan
 
 
@@ -161,6 +165,22 @@ def _write(writes: list[_Write]) -> None:
         ["price", "entered_at", "entered_by"],
         batch_size=100,
     )
+
+
+def _note(writes: list[_Write], who: str) -> None:
+    """Note what was changed of the materials themselves; a price says itself who entered it."""
+    changes = (
+        change_of(
+            ChangedKind.MATERIAL,
+            write.change.code,
+            write.before,
+            said(write.material, DESCRIPTION),
+            who=who,
+            new=write.change.new,
+        )
+        for write in writes
+    )
+    CatalogueChange.objects.bulk_create([change for change in changes if change is not None], batch_size=200)
 
 
 def _plan(content: bytes, today: date, who: str, *, lock: bool) -> tuple[Preview, list[_Write]]:
@@ -248,6 +268,7 @@ class _Reader:
         if new:
             before = dict.fromkeys(before, "")
         description = {name: value for name, value in values.items() if name not in PRICE_COLUMNS}
+        told = said(Material() if new else material, DESCRIPTION)
         found = described(material, {"code": code, **description} if new else description, unique=False)
         price, price_faults = self._price(material, values) if not faulty & PRICE_COLUMNS else (None, [])
         faults += [
@@ -258,7 +279,7 @@ class _Reader:
         if faults:
             return None, faults
         changed = tuple(self._changes(material, before, price))
-        return _Write(material, price, RowChange(line, code, material.name, new, changed)), []
+        return _Write(material, told, price, RowChange(line, code, material.name, new, changed)), []
 
     def _values(self, line: int, cells: dict[str, str]) -> tuple[dict[str, Any], list[RowFault]]:
         """Return the cells as values a service takes, and those that are no number or date."""

@@ -54,7 +54,7 @@ def load_demo(pack: str, *, on: date, work: bool = False) -> Demo:
     fresh_shop = not ShopTerms.objects.exists()
     loaded = load_starter(pack, on=on - EARLIEST if work else on)
     if fresh_shop:
-        update_terms(told["shop"])
+        update_terms(told["shop"], who="quickstart")
     people = [_person(person) for person in told["people"]]
     for client in told["clients"]:
         if not Client.objects.filter(name=client["name"]).exists():

@@ -7,6 +7,7 @@ from django.db import connection
 from django.db.models import Model
 
 from catalog.models import (
+    CatalogueChange,
     Material,
     MaterialPrice,
     Mix,
@@ -22,7 +23,7 @@ from catalog.services.starter import load_starter
 # A row after those it refers to.
 TABLES: tuple[type[Model], ...] = (
     *(Role, RoleRate, Material, MaterialPrice, Mix, MixPart),
-    *(Operation, OperationStandard, ShopTerms),
+    *(Operation, OperationStandard, ShopTerms, CatalogueChange),
 )
 _kept: dict[tuple[str, date], list[tuple[type[Model], list[Model]]]] = {}
 

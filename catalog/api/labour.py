@@ -57,7 +57,7 @@ class RoleViewSet(Tagged, viewsets.GenericViewSet[Role]):
     @extend_schema(request=RoleSerializer, responses={201: RoleSerializer})
     def create(self, request: Request) -> Response:
         """Add a role."""
-        made = services.create_role(body(request))
+        made = services.create_role(body(request), who=request.user.get_username())
         return Response(RoleSerializer(made).data, status=status.HTTP_201_CREATED)
 
     @extend_schema(responses=RoleSerializer)
@@ -68,7 +68,9 @@ class RoleViewSet(Tagged, viewsets.GenericViewSet[Role]):
     @extend_schema(request=RoleSerializer, responses=RoleSerializer)
     def partial_update(self, request: Request, code: str) -> Response:
         """Rename a role."""
-        return Response(RoleSerializer(services.update_role(code, body(request))).data)
+        return Response(
+            RoleSerializer(services.update_role(code, body(request), who=request.user.get_username())).data
+        )
 
     @extend_schema(methods=["GET"], responses=RateSerializer(many=True))
     @extend_schema(methods=["POST"], request=RateWrite, responses={201: RateSerializer})
@@ -109,7 +111,7 @@ class OperationViewSet(Tagged, viewsets.GenericViewSet[Operation]):
     @extend_schema(request=OperationSerializer, responses={201: OperationSerializer})
     def create(self, request: Request) -> Response:
         """Add an operation; its standard is added by its own address."""
-        made = services.create_operation(body(request))
+        made = services.create_operation(body(request), who=request.user.get_username())
         return Response(OperationSerializer(made).data, status=status.HTTP_201_CREATED)
 
     @extend_schema(responses=OperationSerializer)
@@ -120,7 +122,11 @@ class OperationViewSet(Tagged, viewsets.GenericViewSet[Operation]):
     @extend_schema(request=OperationSerializer, responses=OperationSerializer)
     def partial_update(self, request: Request, code: str) -> Response:
         """Change an operation's name, stage, place or retirement."""
-        return Response(OperationSerializer(services.update_operation(code, body(request))).data)
+        return Response(
+            OperationSerializer(
+                services.update_operation(code, body(request), who=request.user.get_username())
+            ).data
+        )
 
     @extend_schema(methods=["GET"], responses=StandardSerializer(many=True))
     @extend_schema(methods=["POST"], request=StandardWrite, responses={201: StandardSerializer})

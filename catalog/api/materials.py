@@ -70,7 +70,7 @@ class MaterialViewSet(Tagged, viewsets.GenericViewSet[Material]):
     @extend_schema(request=MaterialChange, responses=MaterialSerializer)
     def partial_update(self, request: Request, code: str) -> Response:
         """Change what is said of a material; its prices are added by their own address."""
-        row = services.update_material(code, body(request))
+        row = services.update_material(code, body(request), who=request.user.get_username())
         return Response(_shown([row], timezone.localdate())[0])
 
     @extend_schema(methods=["GET"], responses=PriceSerializer(many=True))

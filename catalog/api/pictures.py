@@ -79,12 +79,16 @@ class LogoView(Tagged):
         """Put it on the papers to come; it is made anew, and nothing but what is seen is kept."""
         asked = LogoWrite(data=request.data)
         asked.is_valid(raise_exception=True)
-        terms = set_logo(sent_picture(asked.validated_data["picture"], LOGO), asked.validated_data["text"])
+        terms = set_logo(
+            sent_picture(asked.validated_data["picture"], LOGO),
+            asked.validated_data["text"],
+            who=request.user.get_username(),
+        )
         return Response(TermsSerializer(terms).data, status=status.HTTP_201_CREATED)
 
     @extend_schema(operation_id="terms_logo_remove", responses={204: None})
     def delete(self, request: Request) -> Response:
         """Take it off the papers to come."""
         self.get(request)
-        remove_logo()
+        remove_logo(who=request.user.get_username())
         return Response(status=status.HTTP_204_NO_CONTENT)

@@ -39,7 +39,10 @@ class MixViewSet(Tagged, viewsets.GenericViewSet[Mix]):
     @extend_schema(request=MixSerializer, responses={201: MixSerializer})
     def create(self, request: Request) -> Response:
         """Add a mix; a recipe must make one m³ ± 2 % by absolute volume."""
-        return Response(MixSerializer(create_mix(body(request))).data, status=status.HTTP_201_CREATED)
+        return Response(
+            MixSerializer(create_mix(body(request), who=request.user.get_username())).data,
+            status=status.HTTP_201_CREATED,
+        )
 
     @extend_schema(responses=MixSerializer)
     def retrieve(self, request: Request, code: str) -> Response:
@@ -49,7 +52,7 @@ class MixViewSet(Tagged, viewsets.GenericViewSet[Mix]):
     @extend_schema(request=MixSerializer, responses=MixSerializer)
     def partial_update(self, request: Request, code: str) -> Response:
         """Change a mix; `parts`, where given, replace the recipe."""
-        return Response(MixSerializer(update_mix(code, body(request))).data)
+        return Response(MixSerializer(update_mix(code, body(request), who=request.user.get_username())).data)
 
 
 @extend_schema(tags=["terms"])
@@ -66,4 +69,4 @@ class TermsView(Tagged):
     @extend_schema(request=TermsSerializer, responses=TermsSerializer)
     def patch(self, request: Request) -> Response:
         """Change the terms; what is left out stays."""
-        return Response(TermsSerializer(update_terms(body(request))).data)
+        return Response(TermsSerializer(update_terms(body(request), who=request.user.get_username())).data)

@@ -10,8 +10,12 @@ from django.db import transaction
 from catalog import selectors
 from catalog.errors import Fault
 from catalog.models import Operation, OperationStandard, Role, RoleRate
+from catalog.models.changes import ChangedKind
+from catalog.services.changes import note_change, said
 from catalog.services.checks import as_date, assign, faults_of, find, put_dated, refuse, save_new
 
+ROLE, OPERATION = ("name",), ("name", "stage", "position", "retired_from")
+"""What may be said of a role and of an operation besides codes and what is dated."""
 RATE_FIGURES = ("pay_per_hour", "on_costs")
 STANDARD_FIGURES = (
     "crew",
@@ -31,22 +35,25 @@ STANDARD_FIGURES = (
 
 
 @transaction.atomic
-def create_role(values: Mapping[str, object]) -> Role:
+def create_role(values: Mapping[str, object], *, who: str = "") -> Role:
     """Create a role: code and name."""
     row = Role()
-    faults = assign(row, values, ("code", "name"))
+    faults = assign(row, values, ("code", *ROLE))
     refuse(faults + faults_of(row, exclude={fault.path for fault in faults}))
     save_new(row)
+    note_change(ChangedKind.ROLE, row.code, said(Role(), ROLE), said(row, ROLE), who=who, new=True)
     return row
 
 
 @transaction.atomic
-def update_role(code: str, values: Mapping[str, object]) -> Role:
+def update_role(code: str, values: Mapping[str, object], *, who: str = "") -> Role:
     """Rename a role."""
     row = selectors.by_code(Role.objects.select_for_update(), "role", code)
-    faults = assign(row, values, ("name",))
+    before = said(row, ROLE)
+    faults = assign(row, values, ROLE)
     refuse(faults + faults_of(row, exclude={fault.path for fault in faults}))
     row.save()
+    note_change(ChangedKind.ROLE, code, before, said(row, ROLE), who=who)
     return row
 
 
@@ -63,23 +70,27 @@ def set_rate(
 
 
 @transaction.atomic
-def create_operation(values: Mapping[str, object]) -> Operation:
+def create_operation(values: Mapping[str, object], *, who: str = "") -> Operation:
     """Create an operation: code, name, stage, and its place in the order of work (last, if not said)."""
     row = Operation(position=selectors.next_position())
-    faults = assign(row, values, ("code", "name", "stage", "position", "retired_from"))
+    faults = assign(row, values, ("code", *OPERATION))
     refuse(faults + faults_of(row, exclude={fault.path for fault in faults}))
     save_new(row)
+    before, after = said(Operation(), OPERATION), said(row, OPERATION)
+    note_change(ChangedKind.OPERATION, row.code, before, after, who=who, new=True)
     return row
 
 
 @transaction.atomic
-def update_operation(code: str, values: Mapping[str, object]) -> Operation:
+def update_operation(code: str, values: Mapping[str, object], *, who: str = "") -> Operation:
     """Change an operation's name, stage, place or retirement; its figures are dated standards."""
     row = selectors.by_code(Operation.objects.select_for_update(), "operation", code)
-    faults = assign(row, values, ("name", "stage", "position", "retired_from"))
+    before = said(row, OPERATION)
+    faults = assign(row, values, OPERATION)
     faults += faults_of(row, exclude={fault.path for fault in faults})
     refuse(faults)
     row.save()
+    note_change(ChangedKind.OPERATION, code, before, said(row, OPERATION), who=who)
     return row
 
 

@@ -11,6 +11,8 @@ from django.db import transaction
 from catalog import selectors
 from catalog.errors import Fault
 from catalog.models import Material, MaterialPrice
+from catalog.models.changes import ChangedKind
+from catalog.services.changes import note_change, said
 from catalog.services.checks import assign, faults_of, put_dated, refuse, save_new, shown
 from catalog.services.mixes import spoilt_recipes
 from catalog.vocabulary import FIGURE_NAMES, SIZED_KINDS, MaterialKind
@@ -106,6 +108,8 @@ def create_material(
         faults += price_faults
     refuse(faults)
     save_new(row)
+    before, after = said(Material(), DESCRIPTION), said(row, DESCRIPTION)
+    note_change(ChangedKind.MATERIAL, row.code, before, after, who=who, new=True)
     if first is not None:
         first.material = row
         first.save()
@@ -113,11 +117,13 @@ def create_material(
 
 
 @transaction.atomic
-def update_material(code: str, values: Mapping[str, object]) -> Material:
+def update_material(code: str, values: Mapping[str, object], *, who: str = "") -> Material:
     """Change what is said of a material; its code and kind stay, its prices have their own service."""
     row = selectors.by_code(Material.objects.select_for_update(), "material", code)
+    before = said(row, DESCRIPTION)
     refuse(described(row, values))
     row.save()
+    note_change(ChangedKind.MATERIAL, code, before, said(row, DESCRIPTION), who=who)
     return row
 
 

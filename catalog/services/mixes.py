@@ -11,6 +11,8 @@ from django.db.models import Q
 from catalog import recipes, selectors
 from catalog.errors import Fault
 from catalog.models import Material, Mix, MixPart
+from catalog.models.changes import ChangedKind
+from catalog.services.changes import Said, note_change, said
 from catalog.services.checks import assign, faults_of, find, refuse, save_new, shown
 from catalog.vocabulary import MaterialKind
 
@@ -28,6 +30,7 @@ FIGURES = (
     "source",
     "retired_from",
 )
+_TOLD = (*FIGURES, "bag", "fibre")
 PART_KEYS = frozenset({"material", "kg_per_m3", "kind"})
 MOST_PARTS = 30
 
@@ -42,15 +45,21 @@ class Draft:
 
 
 @transaction.atomic
-def create_mix(values: Mapping[str, object]) -> Mix:
+def create_mix(values: Mapping[str, object], *, who: str = "") -> Mix:
     """Create a mix from its figures, with `bag` or `parts` ({material, kg_per_m3, kind}) by code."""
-    return _save(draft(Mix(), values))
+    return _save(draft(Mix(), values), _told(Mix(), ()), who)
 
 
 @transaction.atomic
-def update_mix(code: str, values: Mapping[str, object]) -> Mix:
+def update_mix(code: str, values: Mapping[str, object], *, who: str = "") -> Mix:
     """Change a mix; `parts`, where given, replace the recipe."""
-    return _save(draft(selectors.by_code(Mix.objects.select_for_update(), "mix", code), values))
+    row = selectors.by_code(Mix.objects.select_for_update(), "mix", code)
+    before = _told(row, tuple(row.parts.select_related("material")))
+    return _save(draft(row, values), before, who)
+
+
+def _told(row: Mix, parts: tuple[MixPart, ...]) -> Said:
+    return said(row, _TOLD) | {"parts": [said(part, ("material", "kg_per_m3", "kind")) for part in parts]}
 
 
 def draft(row: Mix, values: Mapping[str, object]) -> Draft:
@@ -74,8 +83,9 @@ def draft(row: Mix, values: Mapping[str, object]) -> Draft:
     return Draft(row, parts, tuple(faults))
 
 
-def _save(draft: Draft) -> Mix:
+def _save(draft: Draft, before: Said, who: str) -> Mix:
     refuse(draft.faults)
+    new = draft.mix.pk is None
     if draft.mix.pk:
         draft.mix.save()
     else:
@@ -86,6 +96,8 @@ def _save(draft: Draft) -> Mix:
         part.mix = draft.mix
         part._state.adding = True
     MixPart.objects.bulk_create(draft.parts)
+    after = _told(draft.mix, draft.parts)
+    note_change(ChangedKind.MIX, draft.mix.code, before, after, who=who, new=new)
     return selectors.mix(draft.mix.code)
 
 

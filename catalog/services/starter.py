@@ -63,13 +63,13 @@ def load_starter(
         _refuse_other_currency(document["terms"]["currency"])
     done = _roles(document["roles"], on, who)
     done += _materials(document["materials"], on, who)
-    done += _mixes(document["mixes"])
+    done += _mixes(document["mixes"], who)
     done += _operations(document["operations"], on, who)
     terms = ShopTerms.objects.first()
     if terms is not None:
-        update_terms(_left_open(terms, document["terms"]))
+        update_terms(_left_open(terms, document["terms"]), who=who)
         return done + Loaded(0, 1)
-    update_terms(document["terms"])
+    update_terms(document["terms"], who=who)
     return done + Loaded(1, 0)
 
 
@@ -110,7 +110,7 @@ def _without(row: Mapping[str, Any], *names: str) -> dict[str, Any]:
 def _roles(rows: list[dict[str, Any]], on: date, who: str) -> Loaded:
     missing = _missing(rows, _codes(Role))
     for row in missing:
-        create_role(_without(row, *RATE_FIGURES))
+        create_role(_without(row, *RATE_FIGURES), who=who)
         set_rate(row["code"], _without(row, "code", "name"), valid_from=on, today=on, who=who)
     return Loaded(len(missing), len(rows) - len(missing))
 
@@ -122,16 +122,16 @@ def _materials(rows: list[dict[str, Any]], on: date, who: str) -> Loaded:
     return Loaded(len(missing), len(rows) - len(missing))
 
 
-def _mixes(rows: list[dict[str, Any]]) -> Loaded:
+def _mixes(rows: list[dict[str, Any]], who: str) -> Loaded:
     missing = _missing(rows, _codes(Mix))
     for row in missing:
-        create_mix(row)
+        create_mix(row, who=who)
     return Loaded(len(missing), len(rows) - len(missing))
 
 
 def _operations(rows: list[dict[str, Any]], on: date, who: str) -> Loaded:
     missing = _missing(rows, _codes(Operation))
     for row in missing:
-        create_operation({name: value for name, value in row.items() if name in _IDENTITY})
+        create_operation({name: value for name, value in row.items() if name in _IDENTITY}, who=who)
         set_standard(row["code"], _without(row, *_IDENTITY), valid_from=on, today=on, who=who)
     return Loaded(len(missing), len(rows) - len(missing))

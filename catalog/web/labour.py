@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -27,7 +29,10 @@ def _without_date(values: dict[str, object]) -> dict[str, object]:
 def new_role(request: HttpRequest) -> HttpResponse:
     """Add a role."""
     form = RoleForm(request.POST or None, new=True)
-    if request.method == "POST" and (made := form.try_to(services.create_role)) is not None:
+    if (
+        request.method == "POST"
+        and (made := form.try_to(partial(services.create_role, who=username(request)))) is not None
+    ):
         return redirect("catalog:role", code=made.code)
     context = {"form": form, "heading": "New role", "back": "catalog:roles"}
     return render(request, "catalog/form.html", context, status=422 if form.errors else 200)
@@ -41,7 +46,7 @@ def role_page(request: HttpRequest, code: str) -> HttpResponse:
     form = RoleForm(request.POST or None, new=False, initial={"name": row.name})
     if (
         request.method == "POST"
-        and form.try_to(lambda values: services.update_role(code, values)) is not None
+        and form.try_to(partial(services.update_role, code, who=username(request))) is not None
     ):
         messages.success(request, f"{code} is changed.")
         return redirect("catalog:role", code=code)
@@ -95,7 +100,10 @@ def _pay_now(row: Role) -> dict[str, object]:
 def new_operation(request: HttpRequest) -> HttpResponse:
     """Add a step of work."""
     form = OperationForm(request.POST or None, new=True, initial={"position": selectors.next_position()})
-    if request.method == "POST" and (made := form.try_to(services.create_operation)) is not None:
+    if (
+        request.method == "POST"
+        and (made := form.try_to(partial(services.create_operation, who=username(request)))) is not None
+    ):
         return redirect("catalog:operation", code=made.code)
     context = {"form": form, "heading": "New operation", "back": "catalog:operations"}
     return render(request, "catalog/form.html", context, status=422 if form.errors else 200)
@@ -110,7 +118,7 @@ def operation_page(request: HttpRequest, code: str) -> HttpResponse:
     form = OperationForm(request.POST or None, new=False, initial=start)
     if (
         request.method == "POST"
-        and form.try_to(lambda values: services.update_operation(code, values)) is not None
+        and form.try_to(partial(services.update_operation, code, who=username(request))) is not None
     ):
         messages.success(request, f"{code} is changed.")
         return redirect("catalog:operation", code=code)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import partial
 from typing import Any, ClassVar
 
 from django import forms
@@ -17,7 +18,7 @@ from catalog.answers import picture_answer
 from catalog.models import ShopTerms
 from catalog.pictures import LOGO
 from catalog.services.terms import remove_logo, set_logo
-from catalog.web.doors import owners, readers
+from catalog.web.doors import owners, readers, username
 from catalog.web.fields import SheetForm, field_for
 
 
@@ -36,11 +37,11 @@ class LogoForm(SheetForm):
         )
         self.fields["logo_text"] = field_for(ShopTerms, "logo_text")
 
-    def write(self, values: Mapping[str, object]) -> ShopTerms:
+    def write(self, values: Mapping[str, object], *, who: str) -> ShopTerms:
         """Set the logo."""
         sent: Any = values["picture"]
         content = sent.read(LOGO.most_bytes + 1) if sent else None
-        return set_logo(content, str(values["logo_text"]))
+        return set_logo(content, str(values["logo_text"]), who=who)
 
 
 @require_http_methods(["GET", "POST"])
@@ -49,7 +50,7 @@ def logo_page(request: HttpRequest) -> HttpResponse:
     """See the logo; put another in its place."""
     terms = selectors.shop_terms()
     form = LogoForm(request.POST or None, request.FILES or None, initial={"logo_text": terms.logo_text})
-    if request.method == "POST" and form.try_to(form.write) is not None:
+    if request.method == "POST" and form.try_to(partial(form.write, who=username(request))) is not None:
         messages.success(request, "The logo is changed. What was issued keeps the one it has.")
         return redirect("catalog:logo")
     context = {"form": form, "terms": terms, "may_change": may_change_prices(request.user)}
@@ -60,7 +61,7 @@ def logo_page(request: HttpRequest) -> HttpResponse:
 @owners
 def take_off(request: HttpRequest) -> HttpResponse:
     """Take the logo off the papers to come."""
-    remove_logo()
+    remove_logo(who=username(request))
     messages.success(request, "The papers to come have no logo. What was issued keeps the one it has.")
     return redirect("catalog:logo")
 

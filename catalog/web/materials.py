@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from django.contrib import messages
 from django.core.paginator import Paginator
 from django.db.models import F, QuerySet
@@ -100,7 +102,7 @@ def material_page(request: HttpRequest, code: str) -> HttpResponse:
     form = MaterialForm(request.POST or None, new=False, kind=row.kind, initial=start)
     if (
         request.method == "POST"
-        and form.try_to(lambda values: services.update_material(code, values)) is not None
+        and form.try_to(partial(services.update_material, code, who=username(request))) is not None
     ):
         messages.success(request, f"{code} is changed.")
         return redirect("catalog:material", code=code)

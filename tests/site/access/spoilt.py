@@ -11,6 +11,7 @@ from django.apps import apps
 from django.db import models
 from django.utils import timezone
 
+from catalog.services.terms import update_terms
 from quoting.models import Client, OutgoingMail, Quote
 from quoting.services.answering import accept_quote
 from quoting.services.links import create_link
@@ -49,6 +50,7 @@ NOT_FREE = {
     "accounts.user.email",
     "accounts.user.password",
     "accounts.user.username",
+    "catalog.cataloguechange.code",
     "catalog.material.code",
     "catalog.material.usage",
     "catalog.mix.code",
@@ -136,6 +138,7 @@ def spoilt() -> World:
     """The demo's shop with the hostile text in every form; what it goes to from there is made from it."""
     world = built_world()
     owner = world.people["o"]
+    update_terms({"name": HOSTILE, "terms_text": FETCHING}, who=owner.username)  # told on the changes' page
     fill("accounts", "catalog")
     Client.objects.all().update(name=HOSTILE, contact_name=HOSTILE, note=FETCHING, address=FETCHING)
     document = specification("reading-room-table") | {"name": HOSTILE}
