@@ -12,6 +12,7 @@ from django.db.models import Case, IntegerField, Max, Model, OuterRef, Q, QueryS
 
 from catalog.errors import NoSuchRow
 from catalog.models import (
+    CatalogueChange,
     Material,
     MaterialPrice,
     Mix,
@@ -173,6 +174,15 @@ def shelf_item(pk: int | str) -> ShelfItem:
     if found is None:
         raise NoSuchRow("thing on the shelf", str(pk))
     return found
+
+
+def changes(*, search: str = "", kind: str = "") -> QuerySet[CatalogueChange]:
+    """Return what was changed of the catalogue, latest first, narrowed; prices, pay and standards are dated.
+
+    `search` looks in code, person, kind and in what the columns are called, said and say.
+    """
+    rows = CatalogueChange.objects.filter(kind=kind) if kind else CatalogueChange.objects.all()
+    return found_by(search, rows, "code", "by", "words").order_by("-at", "-pk")
 
 
 def with_prices(rows: QuerySet[Material], on: date) -> QuerySet[Material]:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import json
+from collections.abc import Iterable, Iterator
+from typing import Any
 
 from catalog.csv_cells import write_table
-from catalog.models import Mix, Operation, ShelfItem
+from catalog.models import CatalogueChange, Mix, Operation, ShelfItem
 from catalog.price_list import cell
 from catalog.selectors import PaidRole, PlannedOperation
 from catalog.services.labour import STANDARD_FIGURES
@@ -26,6 +28,7 @@ SHELF_HEADER = (
     "noted_on",
     "noted_by",
 )
+CHANGE_HEADER = ("at", "by", "kind", "code", "new", "column", "before", "after")
 PAY_HEADER = ("currency", "pay_per_hour", "on_costs", "valid_from")
 OPERATION_COLUMNS = ("code", "name", "stage", "position", "retired_from")
 STANDARD_COLUMNS = tuple(name for name in STANDARD_FIGURES if name != "per_driver_hours")
@@ -60,6 +63,21 @@ def _on_shelf(row: ShelfItem) -> tuple[str, ...]:
     unit = "" if row.is_offcut else row.material.content_unit
     noted = (row.place, f"{row.noted_at:%Y-%m-%d}", row.noted_by)
     return (row.material.code, row.material.name, sizes[0], unit, *sizes[1:], *noted)
+
+
+def change_table(rows: Iterable[CatalogueChange]) -> str:
+    """What was changed as RFC 4180 text: a row for each column of each change."""
+    return write_table(CHANGE_HEADER, (line for row in rows for line in _changed(row)))
+
+
+def _changed(row: CatalogueChange) -> Iterator[tuple[str, ...]]:
+    told = (row.at.isoformat(timespec="seconds"), row.by, row.kind, row.code, "yes" if row.new else "no")
+    for one in row.columns:
+        yield (*told, one["column"], _as_text(one["before"]), _as_text(one["after"]))
+
+
+def _as_text(value: Any) -> str:
+    return json.dumps(value, ensure_ascii=False) if isinstance(value, list | dict) else cell(value)
 
 
 def role_table(rows: Iterable[PaidRole], *, pay: bool, currency: str) -> str:

@@ -31,6 +31,16 @@ class Office(BasePermission):
         return may_read_prices(request.user)
 
 
+class Owners(BasePermission):
+    """Owners alone, for what tells who did what."""
+
+    message = "What was changed is for owners."
+
+    def has_permission(self, request: Request, view: APIView) -> bool:
+        """Whether this person may see it."""
+        return may_change_prices(request.user)
+
+
 class Pay(BasePermission):
     """Owners alone."""
 

@@ -3,6 +3,7 @@
 from django.urls import include, path
 from rest_framework.routers import SimpleRouter
 
+from catalog.api.changes import ChangeViewSet
 from catalog.api.labour import OperationViewSet, RoleViewSet
 from catalog.api.materials import MaterialViewSet
 from catalog.api.pictures import LogoView
@@ -15,6 +16,7 @@ router.register("shelf", ShelfViewSet, basename="shelf")
 router.register("mixes", MixViewSet, basename="mix")
 router.register("roles", RoleViewSet, basename="role")
 router.register("operations", OperationViewSet, basename="operation")
+router.register("changes", ChangeViewSet, basename="change")
 
 urlpatterns = [
     path("terms/logo", LogoView.as_view(), name="logo"),

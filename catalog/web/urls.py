@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from catalog.web import labour, lists, logo, materials, price_list, shelf, shop, starter
+from catalog.web import changes, labour, lists, logo, materials, price_list, shelf, shop, starter
 
 app_name = "catalog"
 urlpatterns = [
@@ -31,6 +31,8 @@ urlpatterns = [
     path("prices/operations/new", labour.new_operation, name="new-operation"),
     path("prices/operations/<str:code>", labour.operation_page, name="operation"),
     path("prices/operations/<str:code>/standards", labour.new_standard, name="new-standard"),
+    path("prices/changes", changes.changes, name="changes"),
+    path("prices/changes/list.csv", changes.changes_file, name="changes-file"),
     path("prices/starter", starter.starter, name="starter"),
     path("prices/terms", shop.terms, name="terms"),
     path("prices/logo", logo.logo_page, name="logo"),

@@ -49,6 +49,7 @@ NOT_PAGES = {
     "prices/mixes/list.csv": "file",
     "prices/roles/list.csv": "file",
     "prices/operations/list.csv": "file",
+    "prices/changes/list.csv": "file",
     "quotes/to-buy.pdf": "file",
     "quotes/to-buy.csv": "file",
     "quotes/<int:pk>/paper.pdf": "file",

@@ -15,6 +15,7 @@ from django.utils import timezone
 from pytest_django import DjangoDbBlocker
 
 from catalog.models import Material, MaterialPrice
+from catalog.services.materials import update_material
 from catalog.services.shelf import put_on_shelf
 from quoting.models import Quote
 from quoting.services.answering import accept_quote
@@ -38,6 +39,7 @@ LISTS = (
     *("/outbox/list.csv", "/jobs/list.csv", "/clients/list.csv", "/pieces/list.csv"),
     *("/prices/mixes/list.csv", "/prices/roles/list.csv", "/prices/operations/list.csv"),
     *("/prices/shelf", "/prices/shelf/list.csv", "/api/v1/shelf", "/quotes/to-buy"),
+    *("/prices/changes", "/prices/changes/list.csv", "/api/v1/changes"),
     *("/api/v1/pieces", "/api/v1/quotes", "/api/v1/clients", "/api/v1/jobs", "/api/v1/outbox"),
     *("/api/v1/materials", "/api/v1/mixes", "/api/v1/roles", "/api/v1/operations"),
     *("/api/v1/jobs/{job}", "/api/v1/jobs/{job}/time", "/api/v1/jobs/{job}/draws", "/jobs/{number}/"),
@@ -60,6 +62,7 @@ def more(owner: User, place: int) -> None:
     sha256 = issue_quote(taken, on=today, by=owner).data_sha256
     accept_quote(taken, name="A. Reader", data_sha256=sha256, on=today)
     put_on_shelf({"material": "BAG-GREY", "content": 1 + place})
+    update_material("BAG-GREY", {"lead_days": 50 + place}, who=owner.username)
     send_quote(quote, address_of=lambda token: f"/q/{token}/", now=now)
     plan = OperationPlan("CUT", "Cut", "mould", "", 1, Decimal(4), Decimal(20), Decimal(80), Decimal(4))
     wanted = [PieceWanted("Bench", operations=[plan])]
