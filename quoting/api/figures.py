@@ -14,7 +14,7 @@ from pydantic.json_schema import SkipJsonSchema
 
 Money = Annotated[str, Field(pattern=r"^-?[0-9]+(\.[0-9]+)?$")]
 Absent = SkipJsonSchema[None]
-"""A key that is left out for those who may not see it."""
+"""A key that is left out: for those who may not see it, or in what was kept before there was such a key."""
 
 
 def _tidied(schema: dict[str, Any]) -> None:
@@ -104,6 +104,31 @@ class EstimateLayout(CutPlanRead):
     material: str
 
 
+class CutPieceAlong(Described):
+    """A piece of a length, from the end it is cut from."""
+
+    name: str
+    x_mm: float
+    length_mm: float
+
+
+class CutBar(Described):
+    """One length with its pieces, and what is left of it."""
+
+    code: str
+    pieces: list[CutPieceAlong]
+    offcut_mm: float
+
+
+class EstimateBars(Described):
+    """The lengths of one material (tube, edging, strip), and how good the plan is known to be."""
+
+    material: str
+    bars: list[CutBar]
+    lower_bound_bars: int
+    proven_optimal: bool
+
+
 class EstimateMouldPart(Described):
     """A part of the mould as it is cut."""
 
@@ -123,6 +148,7 @@ class EstimateMould(Described):
 
     parts: list[EstimateMouldPart]
     layouts: list[EstimateLayout]
+    bars: list[EstimateBars] | Absent = None
     notes: list[str]
 
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from decimal import Decimal, InvalidOperation
 from math import isfinite
 
-from quoting.engine.cutting.values import CutPlan, CutRequest, Part, SheetPlan, Stock
+from quoting.engine.cutting.values import BarPlan, CutPlan, CutRequest, Part, SheetPlan, Stock
 from quoting.engine.errors import Fault, Refused
 
 MOST_PARTS = 2_000
@@ -70,6 +70,25 @@ def _sheet(sheet: SheetPlan) -> dict[str, object]:
         "placed": [{key: getattr(row, key) for key in placed} for row in sheet.placed],
         "offcuts": [{key: getattr(row, key) for key in offcut} for row in sheet.offcuts],
         "cuts": [{key: getattr(row, key) for key in cut} for row in sheet.cuts],
+    }
+
+
+def bars_document(plan: BarPlan) -> dict[str, object]:
+    """The plan of lengths in the same way; what they cost stands in the lines of materials."""
+    return {
+        "bars": [
+            {
+                "code": bar.code,
+                "pieces": [
+                    {"name": piece.name, "x_mm": piece.x_mm, "length_mm": piece.length_mm}
+                    for piece in bar.pieces
+                ],
+                "offcut_mm": bar.offcut_mm,
+            }
+            for bar in plan.bars
+        ],
+        "lower_bound_bars": plan.lower_bound_bars,
+        "proven_optimal": plan.proven_optimal,
     }
 
 

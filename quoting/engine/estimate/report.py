@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import Any
 
-from quoting.engine.cutting.document import plan_document
+from quoting.engine.cutting.document import bars_document, plan_document
 from quoting.engine.estimate.build import Estimate
 from quoting.engine.pricing.works import PricedHours
 from quoting.engine.solid.measure import Geometry
@@ -29,6 +29,7 @@ def report(made: Estimate, *, money: bool = True, pay: bool = True) -> dict[str,
         "mould": {
             "parts": [_part(part) for part in made.mould.parts],
             "layouts": [{"material": code} | plan_document(plan) for code, plan in made.mould.layouts],
+            "bars": [{"material": code} | bars_document(plan) for code, plan in made.mould.bars],
             "notes": list(made.mould.notes),
         },
         "materials": [_material(line, money) for line in made.materials],

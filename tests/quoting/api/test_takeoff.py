@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from rest_framework.test import APIClient
 
+from quoting.api.figures import EstimateMould
 from tests.quoting.conftest import specification
 from tests.quoting.malformed import MALFORMED, RAW, SOUND
 
@@ -66,3 +67,11 @@ def test_every_fault_at_once(api: Api, rowan: Any) -> None:
     problem = api(rowan).post("/api/v1/takeoff", document).json()
     assert {"quantity", "mix", "thickness"} <= {error["path"] for error in problem["errors"]}
     assert "MIX-GREY" in problem["detail"], "the nearest code that exists is named"
+
+
+def test_what_was_kept_before_lengths_were_told_still_fits(api: Api, rowan: Any) -> None:
+    mould = api(rowan).post("/api/v1/takeoff", specification("cafe-counter")).json()["mould"]
+    assert [plan["material"] for plan in mould["bars"]] == ["TUBE-35", "GROOVE-10"]
+    EstimateMould.model_validate(mould)
+    del mould["bars"]
+    EstimateMould.model_validate(mould)

@@ -149,3 +149,15 @@ def test_a_part_names_the_sheet_that_it_is_cut_from(starter: None, library: Clie
     asked = {part["material"] for part in piece["parts"]} & set(names.values())
     assert asked
     assert asked <= {names[code] for code in lines if code in names}
+
+
+def test_the_traveller_draws_how_lengths_are_cut(starter: None, library: Client) -> None:
+    """Tube of sleeves and the former of a groove, beside the sheets; each on the printed paper too."""
+    counter = save_piece(specification("cafe-counter"))
+    quote = draft_quote(library, title="Counters", quoted_on=TODAY, items=[ItemWanted(counter, 1)])
+    (piece,) = shop_side(quote).pieces
+    lengths = [cut["title"] for cut in piece["cuts"] if cut["title"].startswith("Lengths of ")]
+    mould = estimate_document(specification("cafe-counter"), on=TODAY).mould
+    assert len(lengths) == len(mould.bars) == 2
+    printed = words(opened(_papers(quote)[0]))
+    assert all(title in printed for title in lengths)

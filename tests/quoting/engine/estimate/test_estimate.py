@@ -170,3 +170,29 @@ def test_risk_and_breaks_are_told_as_text_and_numbers() -> None:
 def test_an_unknown_mix_is_refused_with_those_there_are() -> None:
     with pytest.raises(Refused, match="no mix 'MIX-NONE'; it has MIX-"):
         estimate(replace(piece("hearth"), mix="MIX-NONE"), book(), terms())
+
+
+@pytest.mark.parametrize("name", ["cafe-counter", "feature-groove", "feature-sleeve", "reading-room-table"])
+def test_the_report_tells_how_lengths_are_cut(name: str) -> None:
+    """Every piece of tube or former stands on a length once, a saw cut apart; what is left ends it."""
+    mould, lengths = (
+        report(made(name))["mould"],
+        {row.code: row.length_mm for row in book().materials.values()},
+    )
+    assert mould["bars"]
+    for plan in mould["bars"]:
+        wanted = {
+            part["drawing"]: (part["quantity"], part["length_mm"])
+            for part in mould["parts"]
+            if part["material"] == plan["material"]
+        }
+        cut = [piece for bar in plan["bars"] for piece in bar["pieces"]]
+        assert {
+            mark: (sum(one["name"] == mark for one in cut), length) for mark, (_, length) in wanted.items()
+        } == wanted
+        assert plan["lower_bound_bars"] <= len(plan["bars"])
+        for bar in plan["bars"]:
+            ends = [piece["x_mm"] + piece["length_mm"] + terms().kerf_mm for piece in bar["pieces"]]
+            starts = [piece["x_mm"] for piece in bar["pieces"]]
+            assert starts == pytest.approx([0.0, *ends[:-1]])
+            assert bar["offcut_mm"] == pytest.approx(max(0.0, (lengths[bar["code"]] or 0) - ends[-1]))
