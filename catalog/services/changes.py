@@ -28,6 +28,8 @@ def _as_json(value: Any) -> Any:
         return getattr(value, "code", None) or getattr(value, "sha256", None) or str(value.pk)
     if isinstance(value, Decimal):
         return f"{trimmed(value):f}"
+    if isinstance(value, str):
+        return value.replace("\r\n", "\n")  # a form sends line ends of its own: they change nothing
     return value.isoformat() if isinstance(value, date) else value
 
 

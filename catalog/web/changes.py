@@ -29,9 +29,10 @@ ORDERS: Orders = {
     "when": ("-at", "-pk"),
     "by": ("by", "-at", "-pk"),
     "kind": ("kind", "code", "-at", "-pk"),
-    "code": ("code", "-at", "-pk"),
 }
 NOTHING = "nothing"
+MOST_SHOWN, LEAD = 200, 40
+"""Characters of a text on the page, and of what stands before the place where two differ."""
 _MODELS = {
     ChangedKind.TERMS: ShopTerms,
     ChangedKind.MATERIAL: Material,
@@ -93,9 +94,25 @@ def told(row: CatalogueChange, system: str, kind: str = "") -> list[Told]:
         measure = measure_of(name, system, kind)
         label = label_of(column) if column is not None else str(capfirst(name.replace("_", " ")))
         choices = {str(value): str(words) for value, words in getattr(column, "choices", None) or ()}
-        sides = (_shown(cell[side], measure, system, choices) for side in ("before", "after"))
-        found.append(Told(in_words(label, measure), *sides))
+        before, after = (_shown(cell[side], measure, system, choices) for side in ("before", "after"))
+        found.append(Told(in_words(label, measure), *_where_they_differ(before, after)))
     return found
+
+
+def _where_they_differ(before: str, after: str) -> tuple[str, str]:
+    """Long texts from a little before the place where they part, and no longer than the page bears.
+
+    >>> _where_they_differ("Flat", "By stage")
+    ('Flat', 'By stage')
+    >>> _where_they_differ("x" * 300 + " 30 days", "x" * 300 + " 14 days")[1][:4]
+    '…xxx'
+    """
+    pairs = enumerate(zip(before, after, strict=False))
+    alike = next((place for place, (one, other) in pairs if one != other), min(len(before), len(after)))
+    skipped = max(alike - LEAD, 0) if max(len(before), len(after)) > MOST_SHOWN else 0
+    sides = ((f"…{text[skipped:]}" if skipped else text) for text in (before, after))
+    first, second = (text if len(text) <= MOST_SHOWN else f"{text[:MOST_SHOWN]}…" for text in sides)
+    return first, second
 
 
 def _shown(value: Any, measure: Measure | None, system: str, choices: Mapping[str, str]) -> str:

@@ -243,10 +243,11 @@ def test_the_api_lists_them_latest_first_for_owners(quiet: None, api: Api) -> No
 
 
 def rows(client: Client, address: str) -> list[str]:
-    """The codes of the page's rows, as they stand."""
+    """What the page's rows are of, as they stand: their codes, nothing for the terms."""
     page = client.get(address)
     assert page.status_code == 200
-    return re.findall(r'<th scope="row">([A-Z0-9-]*)</th>', page.content.decode())
+    heads = re.findall(r'<th scope="row"><a href="[^"]*">([^<]*)</a>', page.content.decode())
+    return [head.partition(" ")[2].replace("terms", "") for head in heads]
 
 
 def test_the_page_finds_orders_and_tells_them(quiet: None, browser: Browser) -> None:
@@ -259,7 +260,7 @@ def test_the_page_finds_orders_and_tells_them(quiet: None, browser: Browser) -> 
     assert rows(client, f"{at}?sort=-when") == ["BOARD-18", "MIX-GREY", ""]
     assert rows(client, f"{at}?sort=by") == ["BOARD-18", "", "MIX-GREY"]
     assert rows(client, f"{at}?sort=kind") == ["BOARD-18", "MIX-GREY", ""]
-    assert rows(client, f"{at}?sort=code") == ["", "BOARD-18", "MIX-GREY"]
+    assert rows(client, f"{at}?sort=-kind") == ["", "MIX-GREY", "BOARD-18"]
     assert rows(client, f"{at}?search=Éclat") == rows(client, f"{at}?search=mix+rowan") == ["MIX-GREY"]
     assert rows(client, f"{at}?search=waste") == rows(client, f"{at}?search=board-18") == ["BOARD-18"]
     page = client.get(at).content.decode()
@@ -276,6 +277,22 @@ def test_a_us_shop_reads_its_own_units(quiet: None, browser: Browser) -> None:
     assert "Kerf (in): 0.125984 → 0.125" in page
     assert "Delivery per km: " not in page
     assert "Pack size: 55.1156 → 80" in page
+
+
+def test_a_long_text_is_told_from_where_it_differs(quiet: None, browser: Browser) -> None:
+    """Line ends that a form puts in the place of others are no change."""
+    text = "First line\n" + "The deposit is due on acceptance. " * 20
+    update_terms({"terms_text": f"{text}Thirty days."}, who="rowan")
+    CatalogueChange.objects.all()._raw_delete("default")
+    update_terms({"terms_text": f"{text}Thirty days.".replace("\n", "\r\n")}, who="rowan")
+    assert noted() == []
+    update_terms({"terms_text": f"{text}Fourteen days."}, who="rowan")
+    page = browser("owner").get("/prices/changes").content.decode()
+    told = re.search(r"<div>Terms text: (.*?) → (.*?)</div>", page)
+    assert told is not None
+    assert told[1].endswith("is due on acceptance. Thirty days.")
+    assert told[2].endswith("is due on acceptance. Fourteen days.")
+    assert max(map(len, told.groups())) < 80
 
 
 def test_the_table_has_a_row_for_every_column(quiet: None, browser: Browser) -> None:
