@@ -5,7 +5,8 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
-from quoting.api.figures import Absent, Described, EstimateCaution, EstimateRead, Money
+from quoting.api.described import Absent, Described, Money
+from quoting.api.figures import EstimateCaution, EstimateRead
 
 
 class RiskDriver(Described):

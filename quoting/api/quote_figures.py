@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from datetime import date
 
-from quoting.api.figures import Absent, Described, EstimateLayout, EstimateRead, Money, PricePayment, PriceTax
+from quoting.api.described import Absent, Described, Money
+from quoting.api.figures import EstimateRead, PricePayment, PriceTax
+from quoting.api.mould_figures import EstimateLayout
 
 
 class PricedItem(Described):

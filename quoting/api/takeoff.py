@@ -11,7 +11,7 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from quoting.access import may_see_pay
-from quoting.api.figures import CutPlanRead
+from quoting.api.mould_figures import CutPlanRead
 from quoting.api.outlook_figures import TakeoffRead, WhatIfRead
 from quoting.api.permissions import Quoting
 from quoting.engine.cutting.document import plan_document, read_request

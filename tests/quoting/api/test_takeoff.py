@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from rest_framework.test import APIClient
 
-from quoting.api.figures import EstimateMould
+from quoting.api.mould_figures import EstimateMould
 from tests.quoting.conftest import specification
 from tests.quoting.malformed import MALFORMED, RAW, SOUND
 
