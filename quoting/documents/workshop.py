@@ -17,7 +17,7 @@ from quoting.engine.drawing.mould_view import exploded
 from quoting.engine.drawing.values import Drawing
 from quoting.engine.takeoff.buying import buying_list
 from quoting.engine.takeoff.lines import BatchPlan, LabourLine, Lift, MouldPart
-from quoting.engine.takeoff.wording import in_shop_units
+from quoting.engine.takeoff.wording import count_of, hands, in_shop_units
 from quoting.engine.units import format_length, format_mass, format_volume
 from quoting.engine.values import PriceBook
 from quoting.selectors.quotes import PricedItem, PricedQuote
@@ -82,7 +82,7 @@ def _piece(item: PricedItem, book: PriceBook, names: Mapping[str, str], system: 
         "quantity": made.quantity,
         "size": " × ".join(format_length(side, system) for side in (length, width, height)),
         "mass": format_mass(made.weights.total_kg, system),
-        "people": f"{carried.people} people" if carried.people else "lifting gear, not hands",
+        "people": hands(carried.people) or "lifting gear, not hands",
         "cautions": [{"text": caution.text, "source": caution.source} for caution in made.cautions],
         "sheets": [_drawn(views["plan"]), _drawn(views["section"])],
         "mould": _drawn(
@@ -147,7 +147,7 @@ def _lift(lift: Lift, system: str) -> Data:
     return {
         "name": lift.name,
         "span": lift.span,
-        "age": f"{lift.age_days:g} days",
+        "age": count_of(round(lift.age_days), "day"),
         "people": lift.people or "gear",
         "used": f"{100 * lift.utilisation:.0f} %",
         "weakest": f"{format_length(lift.weakest_at_mm, system)} along {lift.axis}",

@@ -21,6 +21,7 @@ from quoting.engine.spec.types import (
     Sleeve,
     Trough,
 )
+from quoting.engine.takeoff.wording import count_of
 from quoting.engine.units import format_length
 
 _RECTANGLE_SIDES = ("front", "right", "back", "left")
@@ -73,7 +74,7 @@ def _extra(extra: Extra, names: Mapping[str, str]) -> str:
 def _delivery(piece: Piece) -> str:
     if piece.delivery is None:
         return "Collected from the workshop"
-    steps = f", up {piece.delivery.steps} steps" if piece.delivery.steps else ""
+    steps = f", up {count_of(piece.delivery.steps, 'step')}" if piece.delivery.steps else ""
     return f"Delivered{steps}{' and installed' if piece.delivery.install else ''}"
 
 

@@ -62,6 +62,18 @@ def test_a_batch_is_told_as_fine_as_it_is_weighed(starter: None, system: str, kg
     assert min(weights) > 0
 
 
+def test_one_person_and_one_day_are_told_as_one(starter: None, library: Client) -> None:
+    """What one can carry was once said to take "1 people", its lifts to be at an age of "1 days"."""
+    update_terms({"strip_mpa": 0.5, "strip_h": 1, "turn_mpa": 1})
+    shape = {"shape": "rectangle", "length": 300, "width": 120}
+    shelf = save_piece({"format": 1, "name": "Shelf", "unit": "mm", "thickness": 20, "outline": shape})
+    (piece,) = shop_side(
+        draft_quote(library, title="Shelf", quoted_on=TODAY, items=[ItemWanted(shelf, 1)])
+    ).pieces
+    assert piece["people"] == "1 person"
+    assert piece["lifts"][0]["age"] == "1 day"
+
+
 def test_after_the_issue_the_catalogue_may_change_and_the_papers_do_not(draft: Quote) -> None:
     piece = draft.items.order_by("position")[0].revision.piece
     issue_quote(draft, on=TODAY)

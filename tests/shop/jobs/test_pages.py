@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from django.db.models import F
 from django.test import Client
+from django.utils import timezone
 
 from shop.jobs.models import Draw, Job, Mishap, PlannedMaterial, PlannedOperation, TimeEntry
 from shop.jobs.services.jobs import PieceWanted, open_by_hand
@@ -75,6 +76,12 @@ def test_the_job_page_shows_the_report_and_its_files(browser: Browser, job: Job)
     assert owner.get(f"{page}report.csv")["Content-Type"].startswith("text/csv")
     assert owner.get(f"{page}report.json").json()["number"] == job.number
     assert owner.get(f"{page}report.pdf").content.startswith(b"%PDF")
+
+
+@pytest.mark.parametrize(("days", "words"), [(1, "(1 day late)"), (3, "(3 days late)")])
+def test_how_late_a_job_is(browser: Browser, job: Job, days: int, words: str) -> None:
+    Job.objects.update(due_on=timezone.localdate() - timedelta(days=days))
+    assert words in said(browser("owner").get(f"/jobs/{job.number}/"))
 
 
 def test_a_purchase_and_a_correction(browser: Browser, job: Job, op: Op, people: dict[str, Any]) -> None:
