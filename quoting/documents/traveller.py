@@ -67,6 +67,7 @@ def _shown(piece: Mapping[str, Any], work: Work, terms: ShopTerms) -> dict[str, 
             for step in on_calendar(steps, work.pour, terms)
         ],
         "sheets": _sized(piece["sheets"], work.paper),
+        "mould": _sized([piece["mould"]], work.paper)[0],
         "batches": [
             batch | {"ticks": range(1, min(batch["all"], MOST_TICKS) + 1)} for batch in piece["batches"]
         ],
@@ -74,7 +75,7 @@ def _shown(piece: Mapping[str, Any], work: Work, terms: ShopTerms) -> dict[str, 
 
 
 def _sized(sheets: Sequence[Mapping[str, Any]], paper: str) -> list[dict[str, Any]]:
-    """Drawings that share a sheet, made smaller together where they would not fit."""
+    """Drawings that share a sheet, made smaller together where they and the heading would not fit."""
     room = ROOM_MM[paper] - 12.0 * len(sheets)
     share = max(min(1.0, room / sum(one["height_mm"] for one in sheets)), LEAST_SHARE)
     return [{**one, "printed_mm": round(one["width_mm"] * share, 1)} for one in sheets]

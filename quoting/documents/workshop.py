@@ -75,7 +75,7 @@ def _piece(item: PricedItem, book: PriceBook, names: Mapping[str, str], system: 
     made = item.estimate
     views = drawings(made, names, system, suffix)
     length, width, height = made.geometry.envelope_mm
-    carried, stock = made.handling, {**names, **stock_in_words(made.mould, names)}
+    carried, stock = made.handling, stock_in_words(made.mould, names)
     return {
         "name": made.piece.name,
         "option": item.item.option,
@@ -99,7 +99,7 @@ def _piece(item: PricedItem, book: PriceBook, names: Mapping[str, str], system: 
     }
 
 
-def _part(part: MouldPart, system: str, names: Mapping[str, str]) -> Data:
+def _part(part: MouldPart, system: str, stock: Mapping[str, str]) -> Data:
     bend = f", bent to {format_length(part.bend_radius_mm, system)}" if part.bend_radius_mm else ""
     return {
         "mark": part.drawing,
@@ -108,7 +108,7 @@ def _part(part: MouldPart, system: str, names: Mapping[str, str]) -> Data:
         "length": format_length(part.length_mm, system),
         "width": format_length(part.width_mm, system),
         "edges": f"{part.edges}{bend}",
-        "material": names.get(part.material, part.material),
+        "material": stock[part.drawing],
     }
 
 

@@ -9,6 +9,7 @@ from decimal import Decimal
 from typing import Any, NoReturn
 
 import pytest
+from pikepdf import Pdf
 
 from catalog.models import Material, MaterialPrice, OperationStandard
 from catalog.services.terms import update_terms
@@ -161,3 +162,36 @@ def test_a_part_names_the_sheet_that_it_is_cut_from(starter: None, library: Clie
     asked = {part["material"] for part in piece["parts"]} & set(names.values())
     assert asked
     assert asked <= {names[code] for code in lines if code in names}
+
+
+def test_each_part_names_its_own_sheet_where_two_sizes_are_bought(starter: None, library: Client) -> None:
+    """Every part once named both, though a base of 1700 mm can come from one of them only."""
+    shape = {"shape": "ell", "length": 2600, "width": 1700, "corner_radius": 40}
+    shape |= {"notch": "back-left", "notch_length": 1900, "notch_width": 1000}
+    ell = {"format": 1, "name": "Ell", "unit": "mm", "thickness": 50, "outline": shape}
+    ell["drop_edge"] = {"depth": 100, "thickness": 40}
+    quote = draft_quote(library, title="L", quoted_on=TODAY, items=[ItemWanted(save_piece(ell), 1)])
+    (piece,) = shop_side(quote).pieces
+    boards = {part["mark"]: part["material"] for part in piece["parts"] if part["material"][:8] == "Melamine"}
+    assert boards["M1"] == "Melamine-faced board 18 mm, 2800 × 2070"
+    assert set(boards.values()) == {boards["M1"], "Melamine-faced board 18 mm, 2440 × 1220"}
+    assert piece["mould"]["svg"].count("2440 × 1220") < len(boards)
+
+
+def test_the_mould_stands_below_its_heading(starter: None, library: Client) -> None:
+    """The drawing of a mould of many parts once left its heading alone on a sheet."""
+    update_terms({"paper_size": "Letter"})
+    counter = save_piece(specification("cafe-counter"))
+    quote = draft_quote(library, title="Counter", quoted_on=TODAY, items=[ItemWanted(counter, 1)])
+    (sheet,) = [text for text in _sheets(traveller(quote, pour=POUR, address="x")) if "\nMould\n" in text]
+    assert "M21" in "".join(sheet.split())
+
+
+def _sheets(paper: bytes) -> list[str]:
+    """What is lettered on each sheet."""
+    found = []
+    for page in opened(paper).pages:
+        one = Pdf.new()
+        one.pages.append(page)
+        found.append(f"\n{words(one)}\n")
+    return found
