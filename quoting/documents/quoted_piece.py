@@ -77,7 +77,7 @@ def mould_in_words(mould: Mould, names: Mapping[str, str]) -> Mould:
 def stock_in_words(mould: Mould, names: Mapping[str, str]) -> dict[str, str]:
     """By a part's mark: the sheets it is cut from, maybe another size of its board, or its material."""
     used: dict[str, set[str]] = defaultdict(set)
-    for sheet in (sheet for _, plan in mould.layouts for sheet in plan.sheets):
+    for sheet in (sheet for _, laid_out in mould.layouts for sheet in laid_out.sheets):
         for placed in sheet.placed:
             used[placed.name].add(sheet.code)
     return {
