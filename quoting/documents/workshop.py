@@ -91,6 +91,11 @@ def _piece(item: PricedItem, book: PriceBook, names: Mapping[str, str], system: 
         "parts": [_part(part, system, stock) for part in made.mould.parts],
         "cuts": [_drawn(sheet) for sheet in cut_sheets(made, book, system, suffix)],
         "notes": list(made.mould.notes),
+        "steel": [
+            {"name": line.name, "working": line.working}
+            for line in made.materials
+            if line.stage == "reinforcement"
+        ],
         "batches": [_batch(batch, made.quantity, system) for batch in made.batches],
         "steps": [_step(line) for line in made.labour],
         "cure": [asdict(step) for step in made.cure],

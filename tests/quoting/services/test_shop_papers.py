@@ -187,6 +187,20 @@ def test_the_mould_stands_below_its_heading(starter: None, library: Client) -> N
     assert "M21" in "".join(sheet.split())
 
 
+def test_the_traveller_says_how_the_steel_is_cut(starter: None, library: Client) -> None:
+    """The mats and bars to crop once stood on no paper at all."""
+    counter = save_piece(specification("cafe-counter"))
+    quote = draft_quote(library, title="Counters", quoted_on=TODAY, items=[ItemWanted(counter, 2)])
+    (sheet,) = [text for text in _sheets(traveller(quote, pour=POUR, address="x")) if "Batch sheet" in text]
+    said = " ".join(sheet.split())
+    assert "Steel, for all 2" in said
+    assert "Welded mesh 50 mm, wire 2 mm: 4 mats of 2368 mm × 784 mm, lapping 100 mm" in said
+    assert "Ribbed bar 8 mm: 2 × 2953 mm (drop edge, 1 bend, 0 laps a row)" in said
+    plain = save_piece(specification("shape-rectangle"))
+    quote = draft_quote(library, title="Slab", quoted_on=TODAY, items=[ItemWanted(plain, 1)])
+    assert "Steel" not in words(opened(traveller(quote, pour=POUR, address="x")))
+
+
 def _sheets(paper: bytes) -> list[str]:
     """What is lettered on each sheet."""
     found = []
