@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import timedelta
 from decimal import Decimal
 from html import unescape
@@ -243,6 +244,7 @@ def test_options_are_offered_and_one_is_accepted(owner: Browser, filled: dict[st
     assert Quote.objects.get().status == "issued"
     out = owner.get(f"/quotes/{quote.pk}/").content.decode()
     assert "<dt>Total, A pair</dt>" in out and "<dt>Total, Only one</dt>" in out
+    assert re.search(r"2 × [^<]+, option A pair<", out) and re.search(r"1 × [^<]+, option Only one<", out)
     owner.post(f"/quotes/{quote.pk}/answer", said | {"option": "Only one"})
     page = owner.get(f"/quotes/{quote.pk}/").content.decode()
     assert "accepted" in page
