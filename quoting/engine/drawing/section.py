@@ -151,7 +151,7 @@ def _face(
 
 def _heading(canvas: Canvas, view: _View) -> None:
     """The section's name above everything drawn (ISO 128-3)."""
-    middle = view.at(sum(view.span) / 2, 0.0)[0]
+    middle = sum(_seen(view)) / 2
     canvas.text("A–A", (middle, canvas.extent.y0 - 2.5), anchor="middle", cap=canvas.style.cap * 1.4)
 
 

@@ -122,6 +122,8 @@ def test_upright_dimensions_stand_beside_what_is_seen() -> None:
     drawing = section_view(solid, measure(solid), system="metric", axis="x", at_mm=900.0)
     (depth,) = [label.box for label in drawing.labels if label.turned and label.text == "100"]
     (width,) = [label.box for label in drawing.labels if label.text == "700"]
+    (heading,) = [label.box for label in drawing.labels if label.text == "A–A"]
+    assert (heading.x0 + heading.x1) / 2 == pytest.approx((width.x0 + width.x1) / 2, abs=0.01)
     assert (width.x0 + width.x1) / 2 < depth.x0 < (width.x0 + width.x1) / 2 + 350.0 / 15 + 12.0
 
 
