@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from quoting.documents.client_quote import quote_pdf
+from quoting.documents.client_quote import quote_pdf, sized
 from quoting.models import QuoteLine
 from tests.quoting.documents.conditions import opened
 from tests.quoting.documents.papers import said
@@ -34,6 +34,16 @@ def test_long_words_and_texts_stay_on_the_sheet(starter: None) -> None:
     assert text.replace("\n", "").count("Tisch") >= 38
     assert text.count("note.") == 300
     assert text.replace("\n", "").count("x") >= 900
+
+
+@pytest.mark.parametrize(("paper", "room"), [("A4", 253.0), ("Letter", 235.0)])
+@pytest.mark.parametrize("heights", [(124.0, 139.0), (160.0, 150.0), (481.0, 65.0), (1922.0, 65.0)])
+def test_no_drawing_is_taller_than_a_sheet(paper: str, room: float, heights: tuple[float, ...]) -> None:
+    """The plan of a piece of sixty features once ran off the foot of the client's sheet."""
+    made = sized([{"width_mm": 180.0, "height_mm": height} for height in heights], paper)
+    printed = [one["printed_mm"] / one["width_mm"] * one["height_mm"] for one in made]
+    assert max(printed) <= room + 1.0
+    assert all(one["printed_mm"] >= 0.7 * 180 - 0.1 for one in made if one["height_mm"] < 200)
 
 
 @pytest.mark.parametrize(
