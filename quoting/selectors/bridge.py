@@ -27,10 +27,10 @@ from quoting.selectors.estimates import parse_document
 from quoting.selectors.pieces import newest_revision
 from quoting.selectors.price_book import price_book, shop_terms
 
-KEPT = "The terms of the shop are those the quote was made with."
+KEPT = "Then by the terms of the shop that the quote was made with, now by today's."
 NOT_DATED = (
-    f"“{NOT_KEPT}”: how materials and mixes are described has no dates; "
-    "this is what changing it since the quote would have changed of its total."
+    f"“{NOT_KEPT}”: how materials and mixes are described has no dates, and prices, rates and standards may "
+    "have been set anew on the day of the quote; this is what that would have changed of its total."
 )
 
 
