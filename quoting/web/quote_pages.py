@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from datetime import datetime
 from decimal import Decimal
@@ -18,6 +19,7 @@ from quoting.models import PieceRevision, Quote, QuoteEvent, QuoteItem, QuoteLin
 from quoting.selectors.pieces import clients, newest_revisions
 from quoting.selectors.planned_days import planned_pour
 from quoting.selectors.quotes import PricedOption, PricedQuote, price_offer
+from quoting.web.draft_changes import CELLS
 from quoting.web.forms_quote import TypedQuote, offered
 from quoting.web.piece_sheet import people
 from quoting.web.shown import Figures
@@ -41,7 +43,7 @@ def form_context(typed: TypedQuote, faults: Faults, shown: Figures) -> dict[str,
         "lines": [_row(f"lines[{i}]", row, faults) for i, row in enumerate(typed.lines)],
         "tax_categories": sorted(catalogue.shop_terms().tax_rates),
         "faults": [
-            {"path": path, "message": message, "field": _id(path) if path else ""}
+            {"path": _in_words(path), "message": message, "field": _id(path) if path else ""}
             for path, messages in faults.items()
             for message in messages
         ],
@@ -72,7 +74,9 @@ def totals_context(typed: TypedQuote, shown: Figures) -> dict[str, Any]:
         ]
         return {"totals": priced_context(price_offer(quote, items, lines), shown)}
     except ValidationError as faults:
-        return {"not_yet": [f"{path}: {' '.join(said)}" for path, said in faults.message_dict.items()]}
+        return {
+            "not_yet": [f"{_in_words(path)} {' '.join(said)}" for path, said in faults.message_dict.items()]
+        }
     except Refused as refused:
         return {"not_yet": [str(fault) for fault in refused.faults]}
 
@@ -219,6 +223,18 @@ def _with(choices: list[tuple[str, str]], chosen: str) -> list[tuple[str, str]]:
     revision = found.first() if found is not None else None
     words = str(revision) if revision is not None else f"{chosen} (unknown)"
     return [*choices, (chosen, words)]
+
+
+def _in_words(path: str) -> str:
+    """A path of the form as its labels have it.
+
+    >>> _in_words("lines[0].unit_price"), _in_words("discount")
+    ('Line 1, each, without tax', 'Discount, %')
+    """
+    at = re.fullmatch(r"(items|lines)\[(\d+)\]\.(\w+)", path)
+    if at is None:
+        return _LABELS.get(path, (path.replace("_", " ").capitalize(), ""))[0]
+    return f"{'Piece' if at[1] == 'items' else 'Line'} {int(at[2]) + 1}, {CELLS.get(at[3], at[3])}"
 
 
 def _id(path: str) -> str:

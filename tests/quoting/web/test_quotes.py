@@ -78,22 +78,23 @@ def test_no_client_is_left_behind_by_a_refused_quote(owner: Browser, filled: dic
 
 def test_everything_wrong_is_told_and_kept(owner: Browser, filled: dict[str, str]) -> None:
     wrong = {
-        "client": "9" * 30,
-        "title": " ",
-        "quoted_on": "someday",
-        "valid_days": "0",
-        "discount": "much",
-        "items[0].quantity": "two",
-        "items[0].revision": "999",
-        "lines[0].unit_price": "NaN",
-        "lines[0].quantity": "1e999",
-        "lines[0].text": "",
+        "client": ("9" * 30, "Client"),
+        "title": (" ", "Title"),
+        "quoted_on": ("someday", "Prices of"),
+        "valid_days": ("0", "Valid for, days"),
+        "discount": ("much", "Discount, %"),
+        "items[0].quantity": ("two", "Piece 1, how many"),
+        "items[0].revision": ("999", "Piece 1, piece"),
+        "lines[0].unit_price": ("NaN", "Line 1, each, without tax"),
+        "lines[0].quantity": ("1e999", "Line 1, how many"),
+        "lines[0].text": ("", "Line 1, words"),
     }
-    answer = owner.post("/quotes/new", filled | wrong | {"do": "save"})
+    typed = {path: text for path, (text, _) in wrong.items()}
+    answer = owner.post("/quotes/new", filled | typed | {"do": "save"})
     page = unescape(answer.content.decode())
     assert answer.status_code == 422
-    for path in wrong:
-        assert f"<code>{path}</code>" in page, path
+    for _, label in wrong.values():
+        assert f"<code>{label}</code>" in page, label
     for kept in ("someday", "much", "two", "As talked over."):
         assert kept in page
     assert not Quote.objects.exists()

@@ -99,8 +99,11 @@ def test_a_purchase_and_a_correction(browser: Browser, job: Job, op: Op, people:
 
 def test_closing_and_opening_again(browser: Browser, job: Job) -> None:
     owner = browser("owner")
+    undone = PlannedOperation.objects.count()
+    assert f"{undone} of its operations are not done yet" in said(owner.get(f"/jobs/{job.number}/"))
     owner.post(f"/jobs/{job.number}/status", {"do": "close"})
     assert Job.objects.get().status == "closed"
+    assert "not done yet" not in said(owner.get(f"/jobs/{job.number}/"))
     assert "This job is closed" in said(owner.get(f"/bench/{job.number}/"))
     owner.post(f"/jobs/{job.number}/status", {"do": "reopen"})
     assert Job.objects.get().status == "open"
