@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from datetime import datetime
 from decimal import Decimal
 from typing import Any
@@ -30,6 +30,7 @@ Faults = Mapping[str, list[str]]
 def form_context(typed: TypedQuote, faults: Faults, shown: Figures) -> dict[str, Any]:
     """The form of a draft: texts as typed, choices, faults at their fields, totals as far as they go."""
     choices = [(str(revision.pk), str(revision)) for revision in newest_revisions()]
+    rates = catalogue.shop_terms().tax_rates
     return {
         "fields": [_field(name, typed.fields.get(name, ""), faults) for name in _LABELS],
         "clients": [(str(client.pk), client.name) for client in clients()],
@@ -37,11 +38,10 @@ def form_context(typed: TypedQuote, faults: Faults, shown: Figures) -> dict[str,
         "new_client": typed.fields.get("new_client", ""),
         "note": typed.fields.get("note", ""),
         "items": [
-            _row(f"items[{i}]", row, faults) | {"choices": _with(choices, row["revision"])}
+            _row(f"items[{i}]", row, faults, rates) | {"choices": _with(choices, row["revision"])}
             for i, row in enumerate(typed.items)
         ],
-        "lines": [_row(f"lines[{i}]", row, faults) for i, row in enumerate(typed.lines)],
-        "tax_categories": sorted(catalogue.shop_terms().tax_rates),
+        "lines": [_row(f"lines[{i}]", row, faults, rates) for i, row in enumerate(typed.lines)],
         "faults": [
             {"path": _in_words(path), "message": message, "field": _id(path) if path else ""}
             for path, messages in faults.items()
@@ -58,7 +58,13 @@ def totals_context(typed: TypedQuote, shown: Figures) -> dict[str, Any]:
         asked = offered(typed)
         quote = Quote(quoted_on=asked["quoted_on"], discount=asked["discount"])
         items = [
-            QuoteItem(quote=quote, revision=item.revision, quantity=item.quantity, option=item.option)
+            QuoteItem(
+                quote=quote,
+                revision=item.revision,
+                quantity=item.quantity,
+                tax_category=item.tax_category,
+                option=item.option,
+            )
             for item in asked["items"]
         ]
         lines = [
@@ -209,10 +215,12 @@ def _field(name: str, text: str, faults: Faults) -> dict[str, Any]:
     }
 
 
-def _row(path: str, row: Mapping[str, str], faults: Faults) -> dict[str, Any]:
+def _row(path: str, row: Mapping[str, str], faults: Faults, rates: Collection[str]) -> dict[str, Any]:
+    """A piece or line as typed; a tax category that the shop has no rate for stays among the choices."""
     said = [message for key in faults if key.startswith(f"{path}.") for message in faults[key]]
     wrong = {key: True for key in row if f"{path}.{key}" in faults}
-    return {"path": path, "id": _id(path), **row, "faults": said, "wrong": wrong}
+    own = {"path": path, "id": _id(path), "faults": said, "wrong": wrong}
+    return {**row, **own, "tax_categories": sorted({*rates, row["tax_category"]})}
 
 
 def _with(choices: list[tuple[str, str]], chosen: str) -> list[tuple[str, str]]:
