@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from catalog import selectors as catalogue
 from quoting.documents.client_quote import page
-from quoting.engine.errors import Refused
+from quoting.engine.errors import Fault, Refused
 from quoting.engine.pricing.build_up import achieved_margin
 from quoting.models import PieceRevision, Quote, QuoteEvent, QuoteItem, QuoteLine
 from quoting.selectors.pieces import clients, newest_revisions
@@ -25,6 +25,7 @@ from quoting.web.piece_sheet import people
 from quoting.web.shown import Figures
 
 Faults = Mapping[str, list[str]]
+_ROW = re.compile(r"(items|lines)\[(\d+)\]\.(\w+)")
 
 
 def form_context(typed: TypedQuote, faults: Faults, shown: Figures) -> dict[str, Any]:
@@ -84,7 +85,7 @@ def totals_context(typed: TypedQuote, shown: Figures) -> dict[str, Any]:
             "not_yet": [f"{_in_words(path)} {' '.join(said)}" for path, said in faults.message_dict.items()]
         }
     except Refused as refused:
-        return {"not_yet": [str(fault) for fault in refused.faults]}
+        return {"not_yet": [_told(fault) for fault in refused.faults]}
 
 
 def priced_context(priced: PricedQuote, shown: Figures) -> dict[str, Any]:
@@ -233,13 +234,18 @@ def _with(choices: list[tuple[str, str]], chosen: str) -> list[tuple[str, str]]:
     return [*choices, (chosen, words)]
 
 
+def _told(fault: Fault) -> str:
+    """What cannot be priced: a field of the form by its label, what belongs to a piece by its own path."""
+    return f"{_in_words(fault.path)}: {fault.message}" if _ROW.fullmatch(fault.path) else str(fault)
+
+
 def _in_words(path: str) -> str:
     """A path of the form as its labels have it.
 
     >>> _in_words("lines[0].unit_price"), _in_words("discount")
     ('Line 1, each, without tax', 'Discount, %')
     """
-    at = re.fullmatch(r"(items|lines)\[(\d+)\]\.(\w+)", path)
+    at = _ROW.fullmatch(path)
     if at is None:
         return _LABELS.get(path, (path.replace("_", " ").capitalize(), ""))[0]
     return f"{'Piece' if at[1] == 'items' else 'Line'} {int(at[2]) + 1}, {CELLS.get(at[3], at[3])}"

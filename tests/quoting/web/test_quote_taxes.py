@@ -88,7 +88,7 @@ def test_a_category_given_up_stays_chosen_until_somebody_chooses(
     update_terms({"tax_rates": {"exempt": "0", "standard": "0.20"}})
     page = unescape(owner.get(f"/quotes/{Quote.objects.get().pk}/").content.decode())
     assert select(page, "items[0].tax_category")[1:] == (["exempt", "reduced", "standard"], ["reduced"])
-    assert "items[0].tax_category: no tax rate 'reduced'; the shop has exempt, standard" in page
+    assert "Piece 1, tax: no tax rate 'reduced'; the shop has exempt, standard" in page
 
 
 def test_anothers_change_of_it_is_told(owner: Browser, filled: dict[str, str]) -> None:
