@@ -136,7 +136,12 @@ def _wanted(fields: dict[str, Any]) -> dict[str, Any]:
     wanted = dict(fields)
     if "items" in wanted:
         wanted["items"] = [
-            ItemWanted(item["revision"], item.get("quantity"), item.get("option", ""))
+            ItemWanted(
+                item["revision"],
+                item.get("quantity"),
+                item.get("option", ""),
+                item.get("tax_category", "standard"),
+            )
             for item in wanted["items"]
         ]
     if "lines" in wanted:

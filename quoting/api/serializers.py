@@ -108,7 +108,7 @@ class ItemSerializer(Known, serializers.ModelSerializer[QuoteItem]):
 
     class Meta:
         model = QuoteItem
-        fields = ("revision", "quantity", "option")
+        fields = ("revision", "quantity", "tax_category", "option")
 
 
 class LineSerializer(Known, serializers.ModelSerializer[QuoteLine]):

@@ -7,7 +7,7 @@ It is frozen at issue as canonical JSON; the paper is made from it alone.
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
@@ -154,6 +154,18 @@ def page(data: Mapping[str, Any]) -> dict[str, Any]:
     }
 
 
+def sized(drawings: Sequence[Mapping[str, Any]], paper: str) -> list[dict[str, Any]]:
+    """Drawings with the width they are printed at: smaller together where they would not fit on one sheet
+    with their heading, and no drawing taller than a sheet, which would cut it off."""
+    room = ROOM_MM[paper] - 12.0 * len(drawings)
+    share = max(min(1.0, room / sum(one["height_mm"] for one in drawings)), LEAST_SHARE)
+    highest = ROOM_MM[paper] - 12.0
+    return [
+        {**one, "printed_mm": round(one["width_mm"] * min(share, highest / one["height_mm"]), 1)}
+        for one in drawings
+    ]
+
+
 def valid_until(issued_on: date, days: int) -> date:
     """The last day on which the quote can be accepted."""
     return issued_on + timedelta(days=days)
@@ -167,18 +179,13 @@ def _logo_named(shop: ShopRow) -> dict[str, Any]:
 def _read(item: Mapping[str, Any], number: int, data: Mapping[str, Any]) -> dict[str, Any]:
     """What a page needs besides: the item's number, its sentences in one run, its drawings by use."""
     sheets = [drawing for drawing in item["drawings"] if drawing["kind"] != "isometric"]
-    room = ROOM_MM[data["paper"]] - 12.0 * len(sheets)
-    share = min(1.0, room / sum(drawing["height_mm"] for drawing in sheets))
     return {
         "number": number,
         "headed": len(data["items"]) > 1 or item["name"] != data["title"],
         "subjects": item["included"],
         "included": [sentence for subject in item["included"] for sentence in subject["sentences"]],
         "view": next(drawing for drawing in item["drawings"] if drawing["kind"] == "isometric"),
-        "sheets": [
-            drawing | {"printed_mm": round(drawing["width_mm"] * max(share, LEAST_SHARE), 1)}
-            for drawing in sheets
-        ],
+        "sheets": sized(sheets, data["paper"]),
     }
 
 

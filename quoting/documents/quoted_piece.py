@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
@@ -67,18 +68,23 @@ def in_words(solid: Solid, names: Mapping[str, str]) -> Solid:
 
 def mould_in_words(mould: Mould, names: Mapping[str, str]) -> Mould:
     """The same mould, its parts naming what they are cut from as a reader knows it: for lettering only."""
-    known = {**names, **stock_in_words(mould, names)}
-    parts = tuple(replace(part, material=known.get(part.material, part.material)) for part in mould.parts)
+    stock = stock_in_words(mould, names)
+    parts = tuple(replace(part, material=stock[part.drawing]) for part in mould.parts)
     placed = tuple(replace(part, drawing=names.get(part.drawing, part.drawing)) for part in mould.placed)
     return replace(mould, parts=parts, placed=placed)
 
 
 def stock_in_words(mould: Mould, names: Mapping[str, str]) -> dict[str, str]:
-    """By the board that a mould's parts name: the sheets they are cut from, maybe another size of it."""
+    """By a part's mark: the sheets it is cut from, maybe another size of its board, or its material."""
+    used: dict[str, set[str]] = defaultdict(set)
+    for sheet in (sheet for _, laid_out in mould.layouts for sheet in laid_out.sheets):
+        for placed in sheet.placed:
+            used[placed.name].add(sheet.code)
     return {
-        code: " and ".join(names.get(used, used) for used in sorted({sheet.code for sheet in plan.sheets}))
-        for code, plan in mould.layouts
-        if plan.sheets
+        part.drawing: " and ".join(
+            names.get(code, code) for code in sorted(used[part.drawing] or {part.material})
+        )
+        for part in mould.parts
     }
 
 

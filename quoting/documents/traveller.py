@@ -14,7 +14,7 @@ import segno
 from babel.dates import format_date, get_date_format
 
 from catalog.selectors import Logo
-from quoting.documents.client_quote import LEAST_SHARE, ROOM_MM
+from quoting.documents.client_quote import sized
 from quoting.documents.render import pdf
 from quoting.engine.takeoff.calendar import on_calendar
 from quoting.engine.takeoff.lines import CureStep
@@ -66,18 +66,12 @@ def _shown(piece: Mapping[str, Any], work: Work, terms: ShopTerms) -> dict[str, 
             {"name": step.name, "day": _day(step.day, work), "why": step.why}
             for step in on_calendar(steps, work.pour, terms)
         ],
-        "sheets": _sized(piece["sheets"], work.paper),
+        "sheets": sized(piece["sheets"], work.paper),
+        "mould": sized([piece["mould"]], work.paper)[0],
         "batches": [
             batch | {"ticks": range(1, min(batch["all"], MOST_TICKS) + 1)} for batch in piece["batches"]
         ],
     }
-
-
-def _sized(sheets: Sequence[Mapping[str, Any]], paper: str) -> list[dict[str, Any]]:
-    """Drawings that share a sheet, made smaller together where they would not fit."""
-    room = ROOM_MM[paper] - 12.0 * len(sheets)
-    share = max(min(1.0, room / sum(one["height_mm"] for one in sheets)), LEAST_SHARE)
-    return [{**one, "printed_mm": round(one["width_mm"] * share, 1)} for one in sheets]
 
 
 def _day(day: date, work: Work) -> str:

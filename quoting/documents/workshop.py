@@ -17,7 +17,7 @@ from quoting.engine.drawing.mould_view import exploded
 from quoting.engine.drawing.values import Drawing
 from quoting.engine.takeoff.buying import buying_list
 from quoting.engine.takeoff.lines import BatchPlan, LabourLine, Lift, MouldPart
-from quoting.engine.takeoff.wording import in_shop_units
+from quoting.engine.takeoff.wording import count_of, hands, in_shop_units
 from quoting.engine.units import format_length, format_mass, format_volume
 from quoting.engine.values import PriceBook
 from quoting.selectors.quotes import PricedItem, PricedQuote
@@ -75,14 +75,14 @@ def _piece(item: PricedItem, book: PriceBook, names: Mapping[str, str], system: 
     made = item.estimate
     views = drawings(made, names, system, suffix)
     length, width, height = made.geometry.envelope_mm
-    carried, stock = made.handling, {**names, **stock_in_words(made.mould, names)}
+    carried, stock = made.handling, stock_in_words(made.mould, names)
     return {
         "name": made.piece.name,
         "option": item.item.option,
         "quantity": made.quantity,
         "size": " × ".join(format_length(side, system) for side in (length, width, height)),
         "mass": format_mass(made.weights.total_kg, system),
-        "people": f"{carried.people} people" if carried.people else "lifting gear, not hands",
+        "people": hands(carried.people) or "lifting gear, not hands",
         "cautions": [{"text": caution.text, "source": caution.source} for caution in made.cautions],
         "sheets": [_drawn(views["plan"]), _drawn(views["section"])],
         "mould": _drawn(
@@ -91,6 +91,11 @@ def _piece(item: PricedItem, book: PriceBook, names: Mapping[str, str], system: 
         "parts": [_part(part, system, stock) for part in made.mould.parts],
         "cuts": [_drawn(sheet) for sheet in cut_sheets(made, book, system, suffix)],
         "notes": list(made.mould.notes),
+        "steel": [
+            {"name": line.name, "working": line.working}
+            for line in made.materials
+            if line.stage == "reinforcement"
+        ],
         "batches": [_batch(batch, made.quantity, system) for batch in made.batches],
         "steps": [_step(line) for line in made.labour],
         "cure": [asdict(step) for step in made.cure],
@@ -99,7 +104,7 @@ def _piece(item: PricedItem, book: PriceBook, names: Mapping[str, str], system: 
     }
 
 
-def _part(part: MouldPart, system: str, names: Mapping[str, str]) -> Data:
+def _part(part: MouldPart, system: str, stock: Mapping[str, str]) -> Data:
     bend = f", bent to {format_length(part.bend_radius_mm, system)}" if part.bend_radius_mm else ""
     return {
         "mark": part.drawing,
@@ -108,7 +113,7 @@ def _part(part: MouldPart, system: str, names: Mapping[str, str]) -> Data:
         "length": format_length(part.length_mm, system),
         "width": format_length(part.width_mm, system),
         "edges": f"{part.edges}{bend}",
-        "material": names.get(part.material, part.material),
+        "material": stock[part.drawing],
     }
 
 
@@ -147,7 +152,7 @@ def _lift(lift: Lift, system: str) -> Data:
     return {
         "name": lift.name,
         "span": lift.span,
-        "age": f"{lift.age_days:g} days",
+        "age": count_of(round(lift.age_days), "day"),
         "people": lift.people or "gear",
         "used": f"{100 * lift.utilisation:.0f} %",
         "weakest": f"{format_length(lift.weakest_at_mm, system)} along {lift.axis}",

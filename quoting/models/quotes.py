@@ -95,6 +95,7 @@ class QuoteItem(models.Model):
         max_length=80, blank=True, help_text="The alternative it belongs to; empty: part of every one."
     )
     quantity = models.PositiveIntegerField(validators=(MinValueValidator(1), MaxValueValidator(1000)))
+    tax_category = models.CharField(max_length=30, default="standard", db_default="standard")
 
     class Meta:
         ordering = ("quote", "position")

@@ -27,10 +27,10 @@ from quoting.selectors.estimates import parse_document
 from quoting.selectors.pieces import newest_revision
 from quoting.selectors.price_book import price_book, shop_terms
 
-KEPT = "The terms of the shop are those the quote was made with."
+KEPT = "Then by the terms of the shop that the quote was made with, now by today's."
 NOT_DATED = (
-    f"“{NOT_KEPT}”: how materials and mixes are described has no dates; "
-    "this is what changing it since the quote would have changed of its total."
+    f"“{NOT_KEPT}”: how materials and mixes are described has no dates, and prices, rates and standards may "
+    "have been set anew on the day of the quote; this is what that would have changed of its total."
 )
 
 
@@ -76,14 +76,13 @@ def quote_bridge(quote: Quote, *, against: Quote | None = None, on: date | None 
     then = _then(quote, items, indexes, _of(quote.lines.order_by("position"), option))
     asked = _said(quote, option)
     if against is None:
-        revisions = [(newest_revision(item.revision.piece), item.quantity) for item in items]
-        now = _now(revisions, _lines(_of(quote.lines.all(), option)), quote.discount, on)
+        wanted = [(newest_revision(item.revision.piece), item.quantity, item.tax_category) for item in items]
+        now = _now(wanted, _lines(_of(quote.lines.all(), option)), quote.discount, on)
     else:
         taken = _of(against.items.select_related("revision__piece").order_by("position"), option)
         lines = _lines(_of(against.lines.order_by("position"), option))
-        now = _now(
-            [(item.revision, item.quantity) for item in taken], lines, against.discount, against.quoted_on
-        )
+        wanted = [(item.revision, item.quantity, item.tax_category) for item in taken]
+        now = _now(wanted, lines, against.discount, against.quoted_on)
     return _held(quote, option, then, now, Decimal(asked["gross"]))
 
 
@@ -102,7 +101,7 @@ def piece_bridge(
         raise Refused([Fault("quote", message, "not_there", str(quote.pk))])
     item = items[0]
     then = replace(_then(quote, [item], [item.position - 1], []), discount=Decimal(0))
-    now = _now([(revision, quantity or item.quantity)], (), Decimal(0), on)
+    now = _now([(revision, quantity or item.quantity, item.tax_category)], (), Decimal(0), on)
     frozen = quote.issued.basis["items"][item.position - 1]["estimate"]["price"]
     return _held(quote, item.option, then, now, Decimal(frozen["gross"]))
 
@@ -169,7 +168,7 @@ def _then(
     basis = [quote.issued.basis["items"][index] for index in indexes]
     return Offer(
         ordered=tuple(
-            Ordered(parse_piece(frozen["document"]), item.quantity)
+            Ordered(parse_piece(frozen["document"]), item.quantity, item.tax_category)
             for frozen, item in zip(basis, items, strict=True)
         ),
         book=price_book(quote.quoted_on),
@@ -180,15 +179,15 @@ def _then(
 
 
 def _now(
-    ordered: Sequence[tuple[PieceRevision, int]],
+    ordered: Sequence[tuple[PieceRevision, int, str]],
     lines: tuple[tuple[Decimal, str], ...],
     discount: Decimal,
     on: date | None,
 ) -> Offer:
     book, terms = price_book(on or timezone.localdate()), shop_terms()
     pieces = [
-        Ordered(parse_document(revision.document, book=book, terms=terms), quantity)
-        for revision, quantity in ordered
+        Ordered(parse_document(revision.document, book=book, terms=terms), quantity, tax_category)
+        for revision, quantity, tax_category in ordered
     ]
     return Offer(tuple(pieces), book, terms, lines, discount)
 

@@ -66,7 +66,7 @@ def _frozen(quote: Quote, pay: bool) -> dict[str, Any]:
     items = [
         {
             "name": item["name"],
-            "option": item["option"],
+            "option": item.get("option", ""),
             "quantity": item["quantity"],
             "unit_price": item["unit_price"],
             "net": item["net"],
@@ -75,11 +75,14 @@ def _frozen(quote: Quote, pay: bool) -> dict[str, Any]:
         for item, basis in zip(said["items"], issued.basis["items"], strict=True)
     ]
     kept = ("currency", "discount", "net", "tax", "gross", "payments")
-    costs = {one["name"]: one["cost"] for one in issued.basis["options"]}
+    costs = {one["name"]: one["cost"] for one in issued.basis.get("options", ())}
     return {name: said[name] for name in kept} | {
         "items": items,
-        "lines": [{name: line[name] for name in ("text", "option", "net")} for line in said["lines"]],
-        "options": [one | {"cost": costs[one["name"]]} for one in said["options"]],
+        "lines": [
+            {"text": line["text"], "option": line.get("option", ""), "net": line["net"]}
+            for line in said["lines"]
+        ],
+        "options": [one | {"cost": costs[one["name"]]} for one in said.get("options", ())],
         "cost": issued.basis["cost"],
         "valid_until": said["valid_until"],
         "data_sha256": issued.data_sha256,

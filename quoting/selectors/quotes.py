@@ -11,6 +11,7 @@ from django.db.models import Q, QuerySet
 from django.utils import timezone
 
 from catalog.search import words_of
+from quoting.engine.errors import Fault, Refused
 from quoting.engine.estimate.build import Estimate, estimate
 from quoting.engine.money import to_minor
 from quoting.engine.pricing.payments import Payment, deposit_and_balance, staged_payments
@@ -117,6 +118,7 @@ def price_offer(quote: Quote, wanted: Sequence[QuoteItem], other: Sequence[Quote
     Raises Refused as `price_quote` does.
     """
     book, terms = price_book(quote.quoted_on), shop_terms()
+    _refuse_untaxed(wanted, other, terms)
     items = tuple(
         PricedItem(
             item,
@@ -125,6 +127,7 @@ def price_offer(quote: Quote, wanted: Sequence[QuoteItem], other: Sequence[Quote
                 book,
                 terms,
                 quantity=item.quantity,
+                tax_category=item.tax_category,
             ),
         )
         for item in wanted
@@ -144,6 +147,20 @@ def price_offer(quote: Quote, wanted: Sequence[QuoteItem], other: Sequence[Quote
     )
 
 
+def _refuse_untaxed(items: Sequence[QuoteItem], lines: Sequence[QuoteLine], terms: ShopTerms) -> None:
+    """Refuse categories that the shop has no rate for, or has none for any more."""
+    named = [(f"items[{at}].tax_category", item.tax_category) for at, item in enumerate(items)]
+    named += [(f"lines[{at}].tax_category", line.tax_category) for at, line in enumerate(lines)]
+    known = ", ".join(terms.tax_rates)
+    faults = [
+        Fault(path, f"no tax rate {category!r}; the shop has {known}", "unknown_code", category)
+        for path, category in named
+        if category not in terms.tax_rates
+    ]
+    if faults:
+        raise Refused(faults)
+
+
 def _option(
     name: str,
     quote: Quote,
@@ -153,7 +170,7 @@ def _option(
 ) -> PricedOption:
     """The whole price of one alternative."""
     own = [item for item in items if item.item.option in ("", name)]
-    nets = [(item.net, "standard") for item in own]
+    nets = [(item.net, item.item.tax_category) for item in own]
     nets += [(priced.net, priced.line.tax_category) for priced in lines if priced.line.option in ("", name)]
     allowances = _discount(nets, quote.discount, terms)
     totals = document_totals(nets, terms.tax_rates, allowances=allowances, minor_units=terms.minor_units)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -29,6 +29,7 @@ class ItemWanted:
     quantity: int | None = None
     option: str = ""
     """The alternative it belongs to; empty: part of every one."""
+    tax_category: str = "standard"
 
 
 @dataclass(frozen=True)
@@ -140,7 +141,10 @@ def revise_quote(quote: Quote, *, on: date, by: Person = None) -> Quote:
         old.client,
         title=old.title,
         quoted_on=on,
-        items=[ItemWanted(item.revision, item.quantity, item.option) for item in old.items.all()],
+        items=[
+            ItemWanted(item.revision, item.quantity, item.option, item.tax_category)
+            for item in old.items.all()
+        ],
         lines=[
             LineWanted(line.text, line.unit_price, line.quantity, line.tax_category, line.option)
             for line in old.lines.all()
@@ -156,7 +160,10 @@ def revise_quote(quote: Quote, *, on: date, by: Person = None) -> Quote:
 
 
 def _put_items(quote: Quote, items: Sequence[ItemWanted]) -> None:
+    rates = catalogue.shop_terms().tax_rates
     for position, wanted in enumerate(items, start=1):
+        path = f"items[{position - 1}]"
+        _taxed(wanted, path, rates)
         own = wanted.revision.document.get("quantity", 1)
         item = QuoteItem(
             quote=quote,
@@ -164,8 +171,9 @@ def _put_items(quote: Quote, items: Sequence[ItemWanted]) -> None:
             revision=wanted.revision,
             quantity=wanted.quantity or own,
             option=wanted.option.strip(),
+            tax_category=wanted.tax_category,
         )
-        _checked(item, f"items[{position - 1}]")
+        _checked(item, path)
         item.save()
 
 
@@ -173,11 +181,7 @@ def _put_lines(quote: Quote, lines: Sequence[LineWanted]) -> None:
     rates = catalogue.shop_terms().tax_rates
     for position, wanted in enumerate(lines, start=1):
         path = f"lines[{position - 1}]"
-        if wanted.tax_category not in rates:
-            known = ", ".join(sorted(rates))
-            raise ValidationError(
-                {f"{path}.tax_category": f"No tax rate {wanted.tax_category!r}; the shop has {known}."}
-            )
+        _taxed(wanted, path, rates)
         line = QuoteLine(
             quote=quote,
             position=position,
@@ -189,6 +193,14 @@ def _put_lines(quote: Quote, lines: Sequence[LineWanted]) -> None:
         )
         _checked(line, path)
         line.save()
+
+
+def _taxed(wanted: ItemWanted | LineWanted, path: str, rates: Collection[str]) -> None:
+    if wanted.tax_category not in rates:
+        known = ", ".join(sorted(rates))
+        raise ValidationError(
+            {f"{path}.tax_category": f"No tax rate {wanted.tax_category!r}; the shop has {known}."}
+        )
 
 
 def _checked(row: QuoteItem | QuoteLine, path: str) -> None:

@@ -44,7 +44,10 @@ def quote_again(
         quoted_on=on,
         items=[
             ItemWanted(
-                newest_revision(item.revision.piece), wanted.get(item.position, item.quantity), item.option
+                newest_revision(item.revision.piece),
+                wanted.get(item.position, item.quantity),
+                item.option,
+                item.tax_category,
             )
             for item in items
         ],

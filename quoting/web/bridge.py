@@ -61,6 +61,9 @@ def bridge_context(held: ThenNow, shown: Figures) -> dict[str, Any]:
             for part in parts
         ],
         "chart": waterfall(steps, title="From then to now").svg if parts else "",
+        "small": waterfall(steps, title="From then to now", compact=True, prefix="small").svg
+        if parts
+        else "",
         "pieces": held.pieces,
         "notes": held.notes,
     }

@@ -16,7 +16,7 @@ _FIELDS = {
     "discount": "discount, %",
     "note": "note to the client",
 }
-_CELLS = {
+CELLS = {
     "revision": "piece",
     "text": "words",
     "quantity": "how many",
@@ -65,7 +65,7 @@ def _of_row(name: str, old: Mapping[str, str] | None, new: Mapping[str, str] | N
         after = new.get(key, "")
         if not _same(before, after):
             say = _piece if key == "revision" else _short
-            yield f"{name}: {_CELLS[key]} {say(before)} → {say(after)}"
+            yield f"{name}: {CELLS[key]} {say(before)} → {say(after)}"
 
 
 def _same(one: str, other: str) -> bool:

@@ -14,9 +14,12 @@ from django.core.exceptions import ValidationError
 from quoting.models import Client, PieceRevision, Quote
 from quoting.services.quotes import ItemWanted, LineWanted
 
-ITEM_KEYS = ("revision", "quantity", "option")
+ITEM_KEYS = ("revision", "quantity", "tax_category", "option")
 LINE_KEYS = ("text", "quantity", "unit_price", "tax_category", "option")
 FIELD_KEYS = ("client", "new_client", "title", "quoted_on", "valid_days", "discount", "note")
+STANDARD = "standard"
+"""Tax category of a piece or line that names none."""
+_UNSAID = {"tax_category": STANDARD}
 MOST_ROWS = 200
 LONGEST_OPTION = 80
 YEARS = range(2000, 2101)
@@ -85,7 +88,12 @@ def typed_of(quote: Quote) -> TypedQuote:
             "new_client": "",
         },
         tuple(
-            {"revision": str(item.revision_id), "quantity": str(item.quantity), "option": item.option}
+            {
+                "revision": str(item.revision_id),
+                "quantity": str(item.quantity),
+                "tax_category": item.tax_category,
+                "option": item.option,
+            }
             for item in quote.items.all()
         ),
         tuple(
@@ -166,7 +174,7 @@ def _item(reading: _Reading, path: str, row: Mapping[str, str]) -> ItemWanted | 
     if revision is None:
         reading.wrong(f"{path}.revision", "must be one of the saved pieces")
         return None
-    return ItemWanted(revision, quantity, _option(reading, path, row))
+    return ItemWanted(revision, quantity, _option(reading, path, row), row["tax_category"])
 
 
 def _line(reading: _Reading, path: str, row: Mapping[str, str]) -> LineWanted:
@@ -176,7 +184,7 @@ def _line(reading: _Reading, path: str, row: Mapping[str, str]) -> LineWanted:
         row["text"],
         reading.decimal(f"{path}.unit_price", row["unit_price"], "an amount such as 120 or -50.00"),
         reading.decimal(f"{path}.quantity", row["quantity"] or "1", "a number such as 1 or 2.5"),
-        row["tax_category"] or "standard",
+        row["tax_category"],
         _option(reading, path, row),
     )
 
@@ -191,7 +199,10 @@ def _option(reading: _Reading, path: str, row: Mapping[str, str]) -> str:
 def _rows(name: str, keys: tuple[str, ...], posted: Mapping[str, str]) -> tuple[Mapping[str, str], ...]:
     pattern = re.compile(re.escape(name) + r"\[([0-9]{1,4})\]\.")
     numbers = sorted({int(match[1]) for key in posted if (match := pattern.match(key))})[:MOST_ROWS]
-    return tuple({key: posted.get(f"{name}[{number}].{key}", "") for key in keys} for number in numbers)
+    return tuple(
+        {key: posted.get(f"{name}[{number}].{key}") or _UNSAID.get(key, "") for key in keys}
+        for number in numbers
+    )
 
 
 def _plain(value: Decimal) -> str:

@@ -17,6 +17,7 @@ from quoting.engine.estimate.words import describe
 from quoting.engine.takeoff.calendar import DatedStep, Promise
 from quoting.engine.takeoff.lines import CureStep, Lift, MaterialLine
 from quoting.engine.takeoff.strength import stress
+from quoting.engine.takeoff.wording import hands
 from quoting.web.shown import Figures
 
 STAGES = {
@@ -91,9 +92,7 @@ def facts(made: Estimate, shown: Figures) -> list[Fact]:
 
 def people(number: int | None) -> str:
     """How many people lift it, or that hands are not enough."""
-    if number is None:
-        return "lifting gear"
-    return "1 person" if number == 1 else f"{number} people"
+    return hands(number) or "lifting gear"
 
 
 def sheet(made: Estimate, shown: Figures, names: Mapping[str, str], *, pay: bool) -> dict[str, Any]:

@@ -115,6 +115,10 @@ def _drafted(request: HttpRequest, pk: int, make: Callable[..., Quote], done: st
     except IllegalMove as refused:
         messages.error(request, str(refused))
         return None
+    except ValidationError as invalid:  # a tax category, say, that the shop has given up
+        for said in invalid.messages:
+            messages.error(request, said)
+        return None
     messages.success(request, done.format(quote.number))
     return draft
 

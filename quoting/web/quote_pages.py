@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Collection, Mapping
 from datetime import datetime
 from decimal import Decimal
 from typing import Any
@@ -12,22 +13,25 @@ from django.utils import timezone
 
 from catalog import selectors as catalogue
 from quoting.documents.client_quote import page
-from quoting.engine.errors import Refused
+from quoting.engine.errors import Fault, Refused
 from quoting.engine.pricing.build_up import achieved_margin
 from quoting.models import PieceRevision, Quote, QuoteEvent, QuoteItem, QuoteLine
 from quoting.selectors.pieces import clients, newest_revisions
 from quoting.selectors.planned_days import planned_pour
 from quoting.selectors.quotes import PricedOption, PricedQuote, price_offer
+from quoting.web.draft_changes import CELLS
 from quoting.web.forms_quote import TypedQuote, offered
 from quoting.web.piece_sheet import people
 from quoting.web.shown import Figures
 
 Faults = Mapping[str, list[str]]
+_ROW = re.compile(r"(items|lines)\[(\d+)\]\.(\w+)")
 
 
 def form_context(typed: TypedQuote, faults: Faults, shown: Figures) -> dict[str, Any]:
     """The form of a draft: texts as typed, choices, faults at their fields, totals as far as they go."""
     choices = [(str(revision.pk), str(revision)) for revision in newest_revisions()]
+    rates = catalogue.shop_terms().tax_rates
     return {
         "fields": [_field(name, typed.fields.get(name, ""), faults) for name in _LABELS],
         "clients": [(str(client.pk), client.name) for client in clients()],
@@ -35,13 +39,12 @@ def form_context(typed: TypedQuote, faults: Faults, shown: Figures) -> dict[str,
         "new_client": typed.fields.get("new_client", ""),
         "note": typed.fields.get("note", ""),
         "items": [
-            _row(f"items[{i}]", row, faults) | {"choices": _with(choices, row["revision"])}
+            _row(f"items[{i}]", row, faults, rates) | {"choices": _with(choices, row["revision"])}
             for i, row in enumerate(typed.items)
         ],
-        "lines": [_row(f"lines[{i}]", row, faults) for i, row in enumerate(typed.lines)],
-        "tax_categories": sorted(catalogue.shop_terms().tax_rates),
+        "lines": [_row(f"lines[{i}]", row, faults, rates) for i, row in enumerate(typed.lines)],
         "faults": [
-            {"path": path, "message": message, "field": _id(path) if path else ""}
+            {"path": _in_words(path), "message": message, "field": _id(path) if path else ""}
             for path, messages in faults.items()
             for message in messages
         ],
@@ -56,7 +59,13 @@ def totals_context(typed: TypedQuote, shown: Figures) -> dict[str, Any]:
         asked = offered(typed)
         quote = Quote(quoted_on=asked["quoted_on"], discount=asked["discount"])
         items = [
-            QuoteItem(quote=quote, revision=item.revision, quantity=item.quantity, option=item.option)
+            QuoteItem(
+                quote=quote,
+                revision=item.revision,
+                quantity=item.quantity,
+                tax_category=item.tax_category,
+                option=item.option,
+            )
             for item in asked["items"]
         ]
         lines = [
@@ -72,9 +81,11 @@ def totals_context(typed: TypedQuote, shown: Figures) -> dict[str, Any]:
         ]
         return {"totals": priced_context(price_offer(quote, items, lines), shown)}
     except ValidationError as faults:
-        return {"not_yet": [f"{path}: {' '.join(said)}" for path, said in faults.message_dict.items()]}
+        return {
+            "not_yet": [f"{_in_words(path)} {' '.join(said)}" for path, said in faults.message_dict.items()]
+        }
     except Refused as refused:
-        return {"not_yet": [str(fault) for fault in refused.faults]}
+        return {"not_yet": [_told(fault) for fault in refused.faults]}
 
 
 def priced_context(priced: PricedQuote, shown: Figures) -> dict[str, Any]:
@@ -205,10 +216,12 @@ def _field(name: str, text: str, faults: Faults) -> dict[str, Any]:
     }
 
 
-def _row(path: str, row: Mapping[str, str], faults: Faults) -> dict[str, Any]:
+def _row(path: str, row: Mapping[str, str], faults: Faults, rates: Collection[str]) -> dict[str, Any]:
+    """A piece or line as typed; a tax category that the shop has no rate for stays among the choices."""
     said = [message for key in faults if key.startswith(f"{path}.") for message in faults[key]]
     wrong = {key: True for key in row if f"{path}.{key}" in faults}
-    return {"path": path, "id": _id(path), **row, "faults": said, "wrong": wrong}
+    own = {"path": path, "id": _id(path), "faults": said, "wrong": wrong}
+    return {**row, **own, "tax_categories": sorted({*rates, row["tax_category"]})}
 
 
 def _with(choices: list[tuple[str, str]], chosen: str) -> list[tuple[str, str]]:
@@ -219,6 +232,23 @@ def _with(choices: list[tuple[str, str]], chosen: str) -> list[tuple[str, str]]:
     revision = found.first() if found is not None else None
     words = str(revision) if revision is not None else f"{chosen} (unknown)"
     return [*choices, (chosen, words)]
+
+
+def _told(fault: Fault) -> str:
+    """What cannot be priced: a field of the form by its label, what belongs to a piece by its own path."""
+    return f"{_in_words(fault.path)}: {fault.message}" if _ROW.fullmatch(fault.path) else str(fault)
+
+
+def _in_words(path: str) -> str:
+    """A path of the form as its labels have it.
+
+    >>> _in_words("lines[0].unit_price"), _in_words("discount")
+    ('Line 1, each, without tax', 'Discount, %')
+    """
+    at = _ROW.fullmatch(path)
+    if at is None:
+        return _LABELS.get(path, (path.replace("_", " ").capitalize(), ""))[0]
+    return f"{'Piece' if at[1] == 'items' else 'Line'} {int(at[2]) + 1}, {CELLS.get(at[3], at[3])}"
 
 
 def _id(path: str) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from quoting.web.forms_quote import TypedQuote
+from quoting.web.forms_quote import STANDARD, TypedQuote
 
 _ROW = re.compile(r"remove:(items|lines)\[([0-9]{1,4})\]")
 
@@ -14,12 +14,13 @@ def pressed(typed: TypedQuote, action: str) -> TypedQuote:
     """The form after a button: one more item or line, or one fewer.
 
     >>> pressed(TypedQuote({}), "add-item").items
-    ({'revision': '', 'quantity': '1', 'option': ''},)
+    ({'revision': '', 'quantity': '1', 'tax_category': 'standard', 'option': ''},)
     """
     if action == "add-item":
-        return replace(typed, items=(*typed.items, {"revision": "", "quantity": "1", "option": ""}))
+        item = {"revision": "", "quantity": "1", "tax_category": STANDARD, "option": ""}
+        return replace(typed, items=(*typed.items, item))
     if action == "add-line":
-        line = {"text": "", "quantity": "1", "unit_price": "", "tax_category": "standard", "option": ""}
+        line = {"text": "", "quantity": "1", "unit_price": "", "tax_category": STANDARD, "option": ""}
         return replace(typed, lines=(*typed.lines, line))
     if match := _ROW.fullmatch(action):
         kept = tuple(row for i, row in enumerate(getattr(typed, match[1])) if i != int(match[2]))

@@ -24,7 +24,7 @@ from quoting.services.clients import create_client
 from quoting.services.quotes import change_draft, draft_quote
 from quoting.web.doors import quoters
 from quoting.web.draft_changes import changes
-from quoting.web.forms_quote import TypedQuote, fields_of, typed_from, typed_of, wanted
+from quoting.web.forms_quote import STANDARD, TypedQuote, fields_of, typed_from, typed_of, wanted
 from quoting.web.quote_list import as_table, total_words
 from quoting.web.quote_pages import Faults, form_context, happened, issued_context, totals_context
 from quoting.web.quote_rows import pressed
@@ -202,7 +202,8 @@ def _started(request: HttpRequest) -> TypedQuote:
     revision = get_object_or_404(PieceRevision.objects.select_related("piece"), pk=asked["piece"])
     count = str(revision.document.get("quantity", 1))
     fresh["title"] = revision.piece.name
-    return TypedQuote(fields_of(fresh), ({"revision": str(revision.pk), "quantity": count, "option": ""},))
+    item = {"revision": str(revision.pk), "quantity": count, "tax_category": STANDARD, "option": ""}
+    return TypedQuote(fields_of(fresh), (item,))
 
 
 def _texts(request: HttpRequest) -> dict[str, str]:

@@ -58,6 +58,8 @@ def test_read_asked_about_and_accepted(walk: Doing, out: Out, size: str) -> None
         assert page.locator("script").count() == 0, "the page needs no script"
         page.get_by_text("Drawing with all dimensions").first.click()
         expect(page.locator("details[open] svg").first).to_be_visible()
+        drawn = page.locator("details[open] svg").first.bounding_box()
+        assert drawn is not None and drawn["width"] > 500, "lettering of a sheet can be read on a phone"
         visit.checked("client-drawing")
         paper = page.context.request.get(f"{visit.address}{out.page}quote.pdf")
         assert paper.body().startswith(b"%PDF-")

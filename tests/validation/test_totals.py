@@ -153,6 +153,22 @@ def test_k57_tax_is_rounded_once_a_category() -> None:
     assert 7 * to_minor(D("10.02") * D("0.19")) == D("13.30")
 
 
+def test_two_categories_each_rounded_once_on_its_sum() -> None:
+    """Rules BR-S-08, BR-S-09 with figures by hand: 30.30 × 0.05 = 1.515, where line by line it were 1.53."""
+    lines = [
+        (D("10.10"), "reduced"),
+        (D("99.99"), "standard"),
+        (D("10.10"), "reduced"),
+        (D("10.10"), "reduced"),
+    ]
+    totals = document_totals(lines, {"standard": D("0.20"), "reduced": D("0.05")})
+    assert [(line.category, line.base, line.tax) for line in totals.tax_lines] == [
+        ("standard", D("99.99"), D("20.00")),  # 19.998
+        ("reduced", D("30.30"), D("1.52")),
+    ]
+    assert (totals.net, totals.tax, totals.gross) == (D("130.29"), D("21.52"), D("151.81"))
+
+
 def test_k58_splitting_without_loss() -> None:
     assert allocate(D("100.00"), [1, 1, 1]) == (D("33.34"), D("33.33"), D("33.33"))
     assert allocate(D("0.05"), [3, 7]) == (D("0.02"), D("0.03"))

@@ -79,18 +79,18 @@ def section_view(
     view = _View(solid, faces, denominator, system, span)
     canvas, field = Canvas(style), LabelField()
     _faces(canvas, field, view)
-    lowest = _dimensions(canvas, field, view)
-    detail = None
+    detail = None if compact else edge_detail.detail_of(solid, faces.concrete)
+    ring = min(max(3.0, 0.7 * detail.height / denominator), 7.0) if detail is not None else 0.0
+    onto_left = detail is not None and detail.outwards < 0
+    lowest = _dimensions(canvas, field, view, (ring, 0.0) if onto_left else (0.0, ring))
     if not compact:
         half = style.width / 2 - style.margin
         middle = (canvas.extent.x0 + canvas.extent.x1) / 2
         field.limit(
             lambda box: box.y1 <= lowest - 0.5 and abs((box.x0 + box.x1) / 2 - middle) + box.width / 2 <= half
         )
-        detail = edge_detail.detail_of(solid, faces.concrete)
         if detail is not None:
-            radius = min(max(3.0, 0.7 * detail.height / denominator), 7.0)
-            edge_detail.mark(canvas, field, view.at(detail.end, detail.height / 2), radius)
+            edge_detail.mark(canvas, field, view.at(detail.end, detail.height / 2), ring)
         _labels(canvas, field, view)
     _heading(canvas, view)
     if detail is not None:
@@ -151,15 +151,19 @@ def _face(
 
 def _heading(canvas: Canvas, view: _View) -> None:
     """The section's name above everything drawn (ISO 128-3)."""
-    middle = view.at(sum(view.span) / 2, 0.0)[0]
+    middle = sum(_seen(view)) / 2
     canvas.text("A–A", (middle, canvas.extent.y0 - 2.5), anchor="middle", cap=canvas.style.cap * 1.4)
 
 
 # --- dimensions ------------------------------------------------------------------------------------------
-def _dimensions(canvas: Canvas, field: LabelField, view: _View) -> float:
-    """All dimensions; returns where the ground below the piece ends that labels may stand on."""
+def _dimensions(canvas: Canvas, field: LabelField, view: _View, rings: tuple[float, float]) -> float:
+    """All dimensions; returns where the ground below the piece ends that labels may stand on.
+
+    Upright ones stand beside what is seen, clear of the detail's ring, `rings` wide at the left and right.
+    """
     solid, faces = view.solid, view.faces
-    left, right = view.at(view.span[0], 0.0)[0], view.at(view.span[1], 0.0)[0]
+    left = view.at(view.span[0], 0.0)[0]
+    first, last = _seen(view)
     bottom = view.at(0.0, solid.height_mm)[1]
     cut_all = view.laid(faces.concrete.union(faces.other_mix))
     low, _, high, deep = cut_all.bounds
@@ -183,11 +187,12 @@ def _dimensions(canvas: Canvas, field: LabelField, view: _View) -> float:
         reach=(view.at(0.0, solid.thickness_mm)[1],) * 2,
     )
     thick = (0.0, view.at(0.0, solid.thickness_mm)[1])
-    _upright(canvas, field, thick, left - 6.0, view.length(solid.thickness_mm), (left, left))
+    beside = first - max(6.0, rings[0] + 1.0)
+    _upright(canvas, field, thick, beside, view.length(solid.thickness_mm), (first, first))
     if deep > thick[1] + 1e-6:
-        _upright(
-            canvas, field, (0.0, deep), right + 9.0, view.length(deep * view.denominator), (right, right)
-        )
+        said = view.length(deep * view.denominator)
+        beside = last + max(9.0, rings[1] + canvas.text_size(said)[1] + 1.5)
+        _upright(canvas, field, (0.0, deep), beside, said, (last, last))
     for body, inside, _ in faces.troughs:
         if _has_room(canvas, view, body, inside):
             a, b = view.at(inside[0], 0.0)[0], view.at(inside[1], 0.0)[0]
@@ -197,6 +202,13 @@ def _dimensions(canvas: Canvas, field: LabelField, view: _View) -> float:
     for label in canvas.labels:
         field.block(label.box)
     return line_y
+
+
+def _seen(view: _View) -> tuple[float, float]:
+    """How far what is cut and what lies beyond reach, on the sheet: a notch leaves less than the span."""
+    faces = (view.faces.concrete, view.faces.other_mix, *view.faces.beyond)
+    boxes = [view.laid(face).bounds for face in faces if not face.is_empty]
+    return min(box[0] for box in boxes), max(box[2] for box in boxes)
 
 
 def _has_room(canvas: Canvas, view: _View, body: TroughBody, inside: Interval) -> bool:

@@ -83,16 +83,18 @@ def estimate(
     terms: ShopTerms,
     *,
     quantity: int | None = None,
+    tax_category: str = "standard",
     start: date | None = None,
     forecast_c: Sequence[float] = (),
     weather: Weather | None = None,
 ) -> Estimate:
-    """Take off and price `quantity` pieces (by default the specification's own quantity).
+    """Take off and price `quantity` pieces (by default the specification's own quantity), taxed in one of the
+    categories that the terms have a rate for.
 
     Work starts on `start` (by default the price book's day); the pour follows the mould. `forecast_c` are
     mean temperatures in °C day by day from the pour, in place of the shop's by month; `weather` is the air
-    over the fresh concrete. Raises Refused for a quantity below 1, and when the catalogue lacks something the
-    piece needs, with every such fault.
+    over the fresh concrete. Raises Refused for a quantity below 1, a tax category without a rate, and
+    when the catalogue lacks something the piece needs, with every such fault.
     """
     whole = with_defaults(piece, terms)
     mix = _mix(whole, book)
@@ -101,7 +103,7 @@ def estimate(
         raise Refused([Fault("quantity", "at least one piece", "out_of_range", str(count))])
     solid = build(whole)
     geometry = measure(solid)
-    sold = priced(solid, geometry, book, terms, count)
+    sold = priced(solid, geometry, book, terms, count, tax_category)
     weighed = weights(solid, geometry, book, terms)
     begin = start or book.on
     pour = first_pour(sold.labour, begin, terms)
@@ -139,13 +141,26 @@ class Priced:
     price: Price
 
 
-def priced(solid: Solid, geometry: Geometry, book: PriceBook, terms: ShopTerms, quantity: int) -> Priced:
+def priced(
+    solid: Solid,
+    geometry: Geometry,
+    book: PriceBook,
+    terms: ShopTerms,
+    quantity: int,
+    tax_category: str = "standard",
+) -> Priced:
     """Materials, hours and price of a number of one piece, whose mix and finish are filled in."""
     taken = materials(solid, geometry, book, terms, quantity)
     moulds = makes(of_role(book, "mould_board"), quantity)
     hours = labour(book, taken.drivers_part, quantity, terms, moulds=moulds)
     asked = price(
-        taken.lines, hours, terms=terms, quantity=quantity, moulds=moulds, delivery=solid.piece.delivery
+        taken.lines,
+        hours,
+        terms=terms,
+        quantity=quantity,
+        moulds=moulds,
+        delivery=solid.piece.delivery,
+        tax_category=tax_category,
     )
     return Priced(taken, moulds, hours, asked)
 

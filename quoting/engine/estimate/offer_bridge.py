@@ -28,10 +28,11 @@ NOT_KEPT: Final = "What the old quote did not keep"
 
 @dataclass(frozen=True, slots=True)
 class Ordered:
-    """A piece and how many of it."""
+    """A piece, how many of it, and the tax category it falls under."""
 
     piece: Piece
     quantity: int
+    tax_category: str = "standard"
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +55,7 @@ def offer_total(offer: Offer) -> Decimal:
     something that a piece needs.
     """
     terms = offer.terms
-    nets = [(_net(each, offer.book, terms), "standard") for each in offer.ordered]
+    nets = [(_net(each, offer.book, terms), each.tax_category) for each in offer.ordered]
     nets += offer.lines
     bases: dict[str, Decimal] = {}
     for net, category in nets:
@@ -161,7 +162,14 @@ def _quantity(here: Offer, now: Offer) -> Offer:
 
 
 def _pieces(here: Offer, now: Offer) -> Offer:
-    return replace(here, ordered=now.ordered)
+    """Today's pieces; each is taxed as the one that stood at its place until the tax is changed."""
+    categories = [each.tax_category for each in here.ordered]
+    categories += [each.tax_category for each in now.ordered[len(categories) :]]
+    pairs = zip(now.ordered, categories, strict=False)
+    ordered = tuple(replace(each, tax_category=category) for each, category in pairs)
+    rates = {name: now.terms.tax_rates[name] for name in categories if name in now.terms.tax_rates}
+    terms = replace(here.terms, tax_rates={**rates, **here.terms.tax_rates})
+    return replace(here, ordered=ordered, terms=terms)
 
 
 def _materials_given_up(here: Offer, now: Offer) -> Offer:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
+from quoting.engine.plane.contour import contour_of
 from quoting.engine.plane.shapes import Ell, Oval, Polygon, Rectangle, Round, Shape, Slot
 from quoting.engine.spec.types import (
     DropEdge,
@@ -21,6 +23,7 @@ from quoting.engine.spec.types import (
     Sleeve,
     Trough,
 )
+from quoting.engine.takeoff.wording import count_of
 from quoting.engine.units import format_length
 
 _RECTANGLE_SIDES = ("front", "right", "back", "left")
@@ -48,7 +51,7 @@ def describe_by_subject(
     body += [_edge(edge, piece.outline, system) for edge in piece.edges]
     if piece.drop_edge is not None:
         body.append(_drop_edge(piece.drop_edge, piece.outline, system))
-    fitted = [_feature(feature, names, system) for feature in piece.features]
+    fitted = [_feature(feature, names, system) for feature in _alike_together(piece.features)]
     if piece.lighting is not None:
         tail = piece.lighting.tail_mm
         lead = f", with {format_length(tail, system)} of lead to the supply" if tail else ""
@@ -73,7 +76,7 @@ def _extra(extra: Extra, names: Mapping[str, str]) -> str:
 def _delivery(piece: Piece) -> str:
     if piece.delivery is None:
         return "Collected from the workshop"
-    steps = f", up {piece.delivery.steps} steps" if piece.delivery.steps else ""
+    steps = f", up {count_of(piece.delivery.steps, 'step')}" if piece.delivery.steps else ""
     return f"Delivered{steps}{' and installed' if piece.delivery.install else ''}"
 
 
@@ -98,9 +101,8 @@ def _sizes(shape: Shape, system: str) -> str:
             corners = _corners((shape.corner_radius_mm,), system)
             return f"L-shaped, {size}, {notch} out of the {shape.notch} corner{corners}"
         case Polygon():
-            xs = [x for x, _ in shape.points_mm]
-            ys = [y for _, y in shape.points_mm]
-            size = _by(max(xs) - min(xs), max(ys) - min(ys), system)
+            x0, y0, x1, y1 = contour_of(shape).box_mm  # a rounded corner may fall short of its point
+            size = _by(x1 - x0, y1 - y0, system)
             corners = _corners(shape.corner_radii_mm, system)
             return f"{len(shape.points_mm)}-sided, {size} over all{corners}"
 
@@ -139,6 +141,20 @@ def _drop_edge(drop: DropEdge, outline: Shape, system: str) -> str:
 
 def _count(number: int, noun: str) -> str:
     return noun[0].upper() + noun[1:] if number == 1 else f"{number} {noun}s"
+
+
+def _alike_together(features: Sequence[Feature]) -> list[Feature]:
+    """Features alike but for their places as one, where the first of them stands."""
+    found: dict[Feature, Feature] = {}
+    for feature in features:
+        if isinstance(feature, Groove | Trough):
+            found[feature] = feature
+            continue
+        kind = replace(feature, centres_mm=())
+        before = found.get(kind)
+        centres = () if before is None or isinstance(before, Groove | Trough) else before.centres_mm
+        found[kind] = replace(feature, centres_mm=(*centres, *feature.centres_mm))
+    return list(found.values())
 
 
 def _feature(feature: Feature, names: Mapping[str, str], system: str) -> str:

@@ -14,6 +14,7 @@ from quoting.engine.pricing.amounts import fraction_to_minor
 from quoting.engine.pricing.breakage import Break, Stage
 from quoting.engine.spec.types import Delivery
 from quoting.engine.takeoff.lines import LabourLine, MaterialLine
+from quoting.engine.takeoff.wording import count_of
 from quoting.engine.units import KM_PER_MILE
 from quoting.engine.values import ShopTerms
 
@@ -98,7 +99,7 @@ def delivery_cost(delivery: Delivery | None, quantity: int, terms: ShopTerms) ->
     working = f"{terms.delivery_fixed} + {_way(delivery.distance_km, terms)}"
     if delivery.steps:
         cost += delivery.steps * quantity * terms.delivery_per_step
-        working += f" + {delivery.steps} steps × {terms.delivery_per_step} × {quantity}"
+        working += f" + {count_of(delivery.steps, 'step')} × {terms.delivery_per_step} × {quantity}"
     rounded = to_minor(cost, terms.minor_units)
     return rounded, f"{working} = {rounded}"
 

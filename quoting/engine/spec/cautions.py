@@ -218,7 +218,7 @@ def _strips(piece: spec.Piece, words: Words) -> Iterator[SpecCaution]:
         for _, other in (through[i] for i in sorted(near) if i < later):
             least = min(wanted, _wanted(piece, other))
             gap = item.widest.distance_mm(other.widest, least)
-            found.append((gap, least, item, f"the {other.name} at {other.path}"))
+            found.append((gap, least, item, f"the {other.said}"))
         narrow = [strip for strip in found if strip[0] < strip[1] - GUARD_MM]
         kept = [narrowest[number]] if number in narrowest else []
         if narrow or kept:
@@ -227,7 +227,7 @@ def _strips(piece: spec.Piece, words: Words) -> Iterator[SpecCaution]:
         yield SpecCaution(
             "narrow_strip",
             item.path,
-            f"Only {words.found(gap)} of concrete stays between the {item.name} and {where}: lay a bar in it"
+            f"Only {words.found(gap)} of concrete stays between the {item.said} and {where}: lay a bar in it"
             f" and turn the piece with care, or leave {words.least(wanted)} or more.",
         )
 

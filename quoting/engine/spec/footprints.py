@@ -94,6 +94,18 @@ class Footprint:
     rims: tuple[spec.EdgeTreatment, ...] = ()
 
     @property
+    def said(self) -> str:
+        """Its name and its number on the drawings, for words that are read without the document.
+
+        The feature at `features[2].at[1]` is number 3 there, and this its second centre.
+        """
+        index, _, centre = self.path.removeprefix("features[").partition("]")
+        number = f"feature {int(index) + 1}"
+        if centre.startswith(".at["):
+            number += f", centre {int(centre.removeprefix('.at[').removesuffix(']')) + 1}"
+        return f"{self.name} ({number})"
+
+    @property
     def widest(self) -> Region:
         """The larger of what it takes in the slab and below it."""
         return self.below if self.is_trough else self.region

@@ -237,11 +237,13 @@ def _batch_notes(weighed: Sequence[BatchPart], count: int, terms: ShopTerms) -> 
     step = quantity(terms.scale_step_kg, "kg", terms.unit_system)
     fine = quantity(terms.scale_step_kg / 100, "kg", terms.unit_system)
     off = float(sum((exact(part.kg) - exact(part.exact_kg) for part in weighed), Decimal(0)) * count)
-    difference = f"{'+' if off >= 0 else '−'}{quantity(abs(off), 'kg', terms.unit_system, 3)}"
-    return (
-        f"Weights rounded half up to {step}; doses under {FINE_BELOW_STEPS} steps to {fine} on a fine scale.",
-        f"Rounding makes {difference} over all {count_of(count, 'batch')}.",
+    said = (
+        f"Weights rounded half up to {step}; doses under {FINE_BELOW_STEPS} steps to {fine} on a fine scale."
     )
+    if abs(off) < terms.scale_step_kg / 100:  # less than the finer scale can show
+        return (said,)
+    difference = f"{'+' if off >= 0 else '−'}{quantity(abs(off), 'kg', terms.unit_system, 3)}"
+    return said, f"Rounding makes {difference} over all {count_of(count, 'batch')}."
 
 
 # --- what to look at twice -------------------------------------------------------------------------------

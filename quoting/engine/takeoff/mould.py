@@ -75,7 +75,7 @@ def mould(
         cut_length_m=cut_mm / 1000,
         joint_length_m=sum(work.joints_mm) / 1000,
         screws=sum(screws_in(joint, terms.screw_spacing_mm) for joint in work.joints_mm),
-        notes=work.notes,
+        notes=(*work.notes, *_made_again(parts, book, quantity)),
         placed=(*placed, *work.placed),
         bead_m=beads_by_kind(work.beads),
         cautions=work.cautions,
@@ -124,6 +124,17 @@ def boards_of(book: PriceBook, terms: ShopTerms) -> Boards:
 def makes(material: Material, quantity: int) -> int:
     """How often a part is made for `quantity` castings: ÷ castings its material lasts, rounded up."""
     return math.ceil(quantity / (material.casts or 1))
+
+
+def _made_again(parts: Sequence[MouldPart], book: PriceBook, quantity: int) -> tuple[str, ...]:
+    """What of a mould is made more than once, since `quantity` castings wear it out."""
+    by_times: dict[int, list[str]] = {}
+    for part in parts:
+        by_times.setdefault(makes(book.materials[part.material], quantity), []).append(part.drawing)
+    again = [f"{', '.join(marks)} {times} times" for times, marks in by_times.items() if times > 1]
+    if not again:
+        return ()
+    return (f"{quantity} castings wear the mould out; the list is of one mould, make {'; '.join(again)}.",)
 
 
 def tape_mm(parts: Sequence[MouldPart], book: PriceBook) -> float:

@@ -69,6 +69,17 @@ def count_of(number: int, name: str) -> str:
     return f"{number} {name if number == 1 else plural}"
 
 
+def hands(people: int | None) -> str:
+    """How many people lift something; empty where it is beyond hands.
+
+    >>> hands(1), hands(3), hands(None)
+    ('1 person', '3 people', '')
+    """
+    if people is None:
+        return ""
+    return "1 person" if people == 1 else f"{people} people"
+
+
 def whole_packs(gross: float, pack_size: float) -> int:
     """Packs that hold `gross`, rounded up; binary dust below 1e-9 of a pack opens no new one.
 

@@ -14,6 +14,7 @@ from quoting.engine.cutting.document import plan_document, read_request
 from quoting.engine.cutting.sheets import lay_out_sheets
 from quoting.engine.cutting.values import CutPlan, CutRequest
 from quoting.engine.drawing.cut_diagram import cut_diagram
+from quoting.engine.takeoff.wording import count_of
 from quoting.engine.units import format_length
 from quoting.management.spoken import read_document, refusals_said
 from quoting.selectors.price_book import shop_terms
@@ -63,8 +64,7 @@ def _text(plan: CutPlan, system: str) -> str:
             for part in sheet.placed
         ]
     proof = "proven cheapest" if plan.proven_optimal else "not proven cheapest"
-    lines.append(
-        f"{len(plan.sheets)} sheets, {plan.cost}; at least {plan.lower_bound_sheets} are needed; {proof}"
-    )
+    used, least = count_of(len(plan.sheets), "sheet"), plan.lower_bound_sheets
+    lines.append(f"{used}, {plan.cost}; needed: {least} at least; {proof}")
     lines += [f"not placed: {name}" for name in plan.unplaced]
     return "\n".join(lines)

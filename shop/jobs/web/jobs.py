@@ -181,6 +181,7 @@ def job_sheet(request: HttpRequest, job: Job, sent: Sent | None = None) -> HttpR
         ),
         "may_see_pay": may_see_pay(request.user),
         "late_by": _late(job, timezone.localdate()),
+        "undone": sum(Decimal(line["done"]) < 1 for line in shown["operations"]),
         "sent": sent,
     }
     return render(request, "jobs/job.html", context, status=200 if sent is None else 422)

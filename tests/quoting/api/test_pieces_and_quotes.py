@@ -8,6 +8,8 @@ from typing import Any
 
 from rest_framework.test import APIClient
 
+from catalog.services.terms import update_terms
+from quoting.engine.money import to_minor
 from quoting.models import IssuedQuote
 from tests.quoting.conftest import specification
 from tests.quoting.malformed import SOUND
@@ -88,6 +90,36 @@ def test_from_client_to_paper(api: Api, rowan: Any) -> None:
     changed = client.patch(f"/api/v1/quotes/{quote['id']}", {"title": "Another"})
     assert changed.status_code == 409
     assert client.delete(f"/api/v1/quotes/{quote['id']}").status_code == 409
+
+
+def test_a_piece_names_its_tax_category(api: Api, rowan: Any, library: Any) -> None:
+    update_terms({"tax_rates": {"standard": "0.20", "reduced": "0.05"}})
+    client = api(rowan)
+    revision = saved(client, specification("hearth"))["id"]
+    items = [{"revision": revision, "quantity": 1, "tax_category": "reduced"}, {"revision": revision}]
+    sent = {"client": library.pk, "title": "Hearths", "items": items}
+    drafted = client.post("/api/v1/quotes", sent)
+    assert drafted.status_code == 201, drafted.json()
+    quote = drafted.json()
+    assert [item["tax_category"] for item in quote["items"]] == ["reduced", "standard"]
+    low, high = quote["priced"]["items"]
+    for priced, category, rate in ((low, "reduced", "0.05"), (high, "standard", "0.20")):
+        (own,) = priced["estimate"]["price"]["tax_lines"]
+        due = to_minor(Decimal(priced["net"]) * Decimal(rate), 2)
+        assert (own["category"], Decimal(own["tax"])) == (category, due)
+    taxed = [(tax["category"], tax["base"]) for tax in quote["priced"]["tax"]]
+    assert taxed == [("standard", high["net"]), ("reduced", low["net"])]
+
+    at = f"/api/v1/quotes/{quote['id']}"
+    luxury = {"items": [{"revision": revision}, {"revision": revision, "tax_category": "luxury"}]}
+    refused = client.patch(at, luxury)
+    assert refused.status_code == 400
+    assert [fault["path"] for fault in refused.json()["errors"]] == ["items[1].tax_category"]
+    assert client.post(f"{at}/issue").status_code == 201
+    revised = client.post(f"{at}/revise").json()
+    again = client.post(f"{at}/again", {}, format="json").json()
+    for copy in (revised, client.get(f"/api/v1/quotes/{again['id']}").json()):
+        assert [item["tax_category"] for item in copy["items"]] == ["reduced", "standard"]
 
 
 def test_an_empty_quote_is_not_issued(api: Api, rowan: Any, library: Any) -> None:

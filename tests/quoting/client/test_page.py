@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from html import unescape
 
 import pytest
 from django.test import Client as Browser
 from django.utils import timezone
 
-from quoting.models import ClientLink, LinkAttempt, QuoteAnswer
+from catalog.services.terms import update_terms
+from quoting.documents.client_quote import page
+from quoting.models import Client, ClientLink, LinkAttempt, QuoteAnswer
 from quoting.services.links import create_link, hashed, revoke_links
-from quoting.services.quotes import issue_quote, revise_quote, withdraw_quote
+from quoting.services.quotes import ItemWanted, draft_quote, issue_quote, revise_quote, withdraw_quote
 from tests.clock import NOON, Clock
 from tests.quoting.client.conftest import Sent
 from tests.quoting.conftest import TODAY
@@ -26,6 +29,21 @@ def test_the_quote_is_there_with_drawing_options_and_paper(sent: Sent, philippa:
     paper = philippa.get(f"{sent.address}quote.pdf")
     assert paper.content == bytes(sent.issued.pdf)
     assert paper["Content-Type"] == "application/pdf"
+
+
+def test_pieces_of_several_rates_are_summed_up_by_rate(
+    sent: Sent, philippa: Browser, library: Client
+) -> None:
+    update_terms({"tax_rates": {"standard": "0.20", "reduced": "0.05"}, "tax_label": "VAT"})
+    top = sent.quote.items.order_by("position")[:1].get().revision
+    items = [ItemWanted(top, 1), ItemWanted(top, 1, tax_category="reduced")]
+    issued = issue_quote(draft_quote(library, title="Two tops", quoted_on=TODAY, items=items), on=TODAY)
+    _, token = create_link(issued.quote, now=NOON)
+    words = unescape(philippa.get(f"/q/{token}/").content.decode())
+    sums = page(issued.data)
+    assert [tax["label"] for tax in sums["tax"]] == ["VAT 20%", "VAT 5%"]
+    for tax in sums["tax"]:
+        assert f'{tax["label"]} on {tax["base"]}</th><td class="figure">{tax["tax"]}</td>' in words
 
 
 def test_nothing_is_kept_told_on_or_indexed(sent: Sent, philippa: Browser) -> None:

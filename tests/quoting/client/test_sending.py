@@ -31,6 +31,7 @@ def test_the_client_gets_text_html_paper_and_an_address_that_works(
     assert message.to == ["library@example.org"] == [link.sent_to]
     assert message.subject == "Quote Q26-0001: Tables for the reading room"
     assert "Here you are." in message.body and "Option A: €" in message.body
+    assert "\nHere is our quote Q26-0001, Tables for the reading room.\n" in message.body
     kinds = [part.get_content_type() for part in message.message().walk()]
     assert {"text/plain", "text/html", "application/pdf"} <= set(kinds)
     assert message.attachments[0][1] == bytes(sent.issued.pdf)

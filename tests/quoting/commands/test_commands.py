@@ -107,6 +107,7 @@ def test_cutlist_lays_out_and_draws(starter: None, tmp_path: Path) -> None:
     assert plan["proven_optimal"] is True
     assert len(plan["sheets"][0]["placed"]) == 9
     assert (tmp_path / "svg" / "sheet-01.svg").read_text(encoding="utf-8").startswith("<svg")
+    assert run("cutlist", str(file)).splitlines()[-1].startswith("1 sheet, ")
 
 
 def test_cutlist_refuses_with_paths(starter: None, tmp_path: Path) -> None:

@@ -18,6 +18,7 @@ from tests.quoting.conftest import TODAY, specification
 def said(
     *names: str,
     options: Sequence[str] = (),
+    taxed: Sequence[str] = (),
     lines: Sequence[QuoteLine] = (),
     client: Client | None = None,
     **changed: Any,
@@ -34,6 +35,7 @@ def said(
             revision=revision,
             quantity=revision.document.get("quantity", 1),
             option=options[at - 1] if options else "",
+            tax_category=taxed[at - 1] if taxed else "standard",
         )
         for at, revision in enumerate(revisions, start=1)
     ]

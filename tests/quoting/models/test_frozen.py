@@ -152,6 +152,7 @@ def test_its_pieces_and_lines_are_fixed(issued: IssuedQuote) -> None:
         quote.client, title="Other", quoted_on=TODAY, lines=[LineWanted("Credit", Decimal(-9))]
     )
     _refused(lambda: quote.items.update(quantity=9))
+    _refused(lambda: quote.items.update(tax_category="exempt"))
     _refused(lambda: quote.lines.update(unit_price=1))
     _refused(item.delete)
     _refused(line.delete)

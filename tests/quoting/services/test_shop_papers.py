@@ -9,6 +9,7 @@ from decimal import Decimal
 from typing import Any, NoReturn
 
 import pytest
+from pikepdf import Pdf
 
 from catalog.models import Material, MaterialPrice, OperationStandard
 from catalog.services.terms import update_terms
@@ -60,6 +61,18 @@ def test_a_batch_is_told_as_fine_as_it_is_weighed(starter: None, system: str, kg
     weights = [float(part["mass"].split()[0]) * kg for part in _batch(batch, 1, system)["parts"]]
     assert weights == pytest.approx([part.kg for part in batch.parts], abs=0.5e-4)
     assert min(weights) > 0
+
+
+def test_one_person_and_one_day_are_told_as_one(starter: None, library: Client) -> None:
+    """What one can carry was once said to take "1 people", its lifts to be at an age of "1 days"."""
+    update_terms({"strip_mpa": 0.5, "strip_h": 1, "turn_mpa": 1})
+    shape = {"shape": "rectangle", "length": 300, "width": 120}
+    shelf = save_piece({"format": 1, "name": "Shelf", "unit": "mm", "thickness": 20, "outline": shape})
+    (piece,) = shop_side(
+        draft_quote(library, title="Shelf", quoted_on=TODAY, items=[ItemWanted(shelf, 1)])
+    ).pieces
+    assert piece["people"] == "1 person"
+    assert piece["lifts"][0]["age"] == "1 day"
 
 
 def test_after_the_issue_the_catalogue_may_change_and_the_papers_do_not(draft: Quote) -> None:
@@ -161,3 +174,50 @@ def test_the_traveller_draws_how_lengths_are_cut(starter: None, library: Client)
     assert len(lengths) == len(mould.bars) == 2
     printed = words(opened(_papers(quote)[0]))
     assert all(title in printed for title in lengths)
+
+
+def test_each_part_names_its_own_sheet_where_two_sizes_are_bought(starter: None, library: Client) -> None:
+    """Every part once named both, though a base of 1700 mm can come from one of them only."""
+    shape = {"shape": "ell", "length": 2600, "width": 1700, "corner_radius": 40}
+    shape |= {"notch": "back-left", "notch_length": 1900, "notch_width": 1000}
+    ell = {"format": 1, "name": "Ell", "unit": "mm", "thickness": 50, "outline": shape}
+    ell["drop_edge"] = {"depth": 100, "thickness": 40}
+    quote = draft_quote(library, title="L", quoted_on=TODAY, items=[ItemWanted(save_piece(ell), 1)])
+    (piece,) = shop_side(quote).pieces
+    boards = {part["mark"]: part["material"] for part in piece["parts"] if part["material"][:8] == "Melamine"}
+    assert boards["M1"] == "Melamine-faced board 18 mm, 2800 × 2070"
+    assert set(boards.values()) == {boards["M1"], "Melamine-faced board 18 mm, 2440 × 1220"}
+    assert piece["mould"]["svg"].count("2440 × 1220") < len(boards)
+
+
+def test_the_mould_stands_below_its_heading(starter: None, library: Client) -> None:
+    """The drawing of a mould of many parts once left its heading alone on a sheet."""
+    update_terms({"paper_size": "Letter"})
+    counter = save_piece(specification("cafe-counter"))
+    quote = draft_quote(library, title="Counter", quoted_on=TODAY, items=[ItemWanted(counter, 1)])
+    (sheet,) = [text for text in _sheets(traveller(quote, pour=POUR, address="x")) if "\nMould\n" in text]
+    assert "M21" in "".join(sheet.split())
+
+
+def test_the_traveller_says_how_the_steel_is_cut(starter: None, library: Client) -> None:
+    """The mats and bars to crop once stood on no paper at all."""
+    counter = save_piece(specification("cafe-counter"))
+    quote = draft_quote(library, title="Counters", quoted_on=TODAY, items=[ItemWanted(counter, 2)])
+    (sheet,) = [text for text in _sheets(traveller(quote, pour=POUR, address="x")) if "Batch sheet" in text]
+    said = " ".join(sheet.split())
+    assert "Steel, for all 2" in said
+    assert "Welded mesh 50 mm, wire 2 mm: 4 mats of 2368 mm × 784 mm, lapping 100 mm" in said
+    assert "Ribbed bar 8 mm: 2 × 2953 mm (drop edge, 1 bend, 0 laps a row)" in said
+    plain = save_piece(specification("shape-rectangle"))
+    quote = draft_quote(library, title="Slab", quoted_on=TODAY, items=[ItemWanted(plain, 1)])
+    assert "Steel" not in words(opened(traveller(quote, pour=POUR, address="x")))
+
+
+def _sheets(paper: bytes) -> list[str]:
+    """What is lettered on each sheet."""
+    found = []
+    for page in opened(paper).pages:
+        one = Pdf.new()
+        one.pages.append(page)
+        found.append(f"\n{words(one)}\n")
+    return found

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import timedelta
 from decimal import Decimal
 from html import unescape
@@ -77,22 +78,23 @@ def test_no_client_is_left_behind_by_a_refused_quote(owner: Browser, filled: dic
 
 def test_everything_wrong_is_told_and_kept(owner: Browser, filled: dict[str, str]) -> None:
     wrong = {
-        "client": "9" * 30,
-        "title": " ",
-        "quoted_on": "someday",
-        "valid_days": "0",
-        "discount": "much",
-        "items[0].quantity": "two",
-        "items[0].revision": "999",
-        "lines[0].unit_price": "NaN",
-        "lines[0].quantity": "1e999",
-        "lines[0].text": "",
+        "client": ("9" * 30, "Client"),
+        "title": (" ", "Title"),
+        "quoted_on": ("someday", "Prices of"),
+        "valid_days": ("0", "Valid for, days"),
+        "discount": ("much", "Discount, %"),
+        "items[0].quantity": ("two", "Piece 1, how many"),
+        "items[0].revision": ("999", "Piece 1, piece"),
+        "lines[0].unit_price": ("NaN", "Line 1, each, without tax"),
+        "lines[0].quantity": ("1e999", "Line 1, how many"),
+        "lines[0].text": ("", "Line 1, words"),
     }
-    answer = owner.post("/quotes/new", filled | wrong | {"do": "save"})
+    typed = {path: text for path, (text, _) in wrong.items()}
+    answer = owner.post("/quotes/new", filled | typed | {"do": "save"})
     page = unescape(answer.content.decode())
     assert answer.status_code == 422
-    for path in wrong:
-        assert f"<code>{path}</code>" in page, path
+    for _, label in wrong.values():
+        assert f"<code>{label}</code>" in page, label
     for kept in ("someday", "much", "two", "As talked over."):
         assert kept in page
     assert not Quote.objects.exists()
@@ -243,6 +245,7 @@ def test_options_are_offered_and_one_is_accepted(owner: Browser, filled: dict[st
     assert Quote.objects.get().status == "issued"
     out = owner.get(f"/quotes/{quote.pk}/").content.decode()
     assert "<dt>Total, A pair</dt>" in out and "<dt>Total, Only one</dt>" in out
+    assert re.search(r"2 × [^<]+, option A pair<", out) and re.search(r"1 × [^<]+, option Only one<", out)
     owner.post(f"/quotes/{quote.pk}/answer", said | {"option": "Only one"})
     page = owner.get(f"/quotes/{quote.pk}/").content.decode()
     assert "accepted" in page

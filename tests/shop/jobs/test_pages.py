@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from django.db.models import F
 from django.test import Client
+from django.utils import timezone
 
 from shop.jobs.models import Draw, Job, Mishap, PlannedMaterial, PlannedOperation, TimeEntry
 from shop.jobs.services.jobs import PieceWanted, open_by_hand
@@ -77,6 +78,12 @@ def test_the_job_page_shows_the_report_and_its_files(browser: Browser, job: Job)
     assert owner.get(f"{page}report.pdf").content.startswith(b"%PDF")
 
 
+@pytest.mark.parametrize(("days", "words"), [(1, "(1 day late)"), (3, "(3 days late)")])
+def test_how_late_a_job_is(browser: Browser, job: Job, days: int, words: str) -> None:
+    Job.objects.update(due_on=timezone.localdate() - timedelta(days=days))
+    assert words in said(browser("owner").get(f"/jobs/{job.number}/"))
+
+
 def test_a_purchase_and_a_correction(browser: Browser, job: Job, op: Op, people: dict[str, Any]) -> None:
     owner = browser("owner")
     bought = {"name": "Van hire", "quantity": "1", "amount": "45,50", "invoice": "A-1"}
@@ -92,8 +99,11 @@ def test_a_purchase_and_a_correction(browser: Browser, job: Job, op: Op, people:
 
 def test_closing_and_opening_again(browser: Browser, job: Job) -> None:
     owner = browser("owner")
+    undone = PlannedOperation.objects.count()
+    assert f"{undone} of its operations are not done yet" in said(owner.get(f"/jobs/{job.number}/"))
     owner.post(f"/jobs/{job.number}/status", {"do": "close"})
     assert Job.objects.get().status == "closed"
+    assert "not done yet" not in said(owner.get(f"/jobs/{job.number}/"))
     assert "This job is closed" in said(owner.get(f"/bench/{job.number}/"))
     owner.post(f"/jobs/{job.number}/status", {"do": "reopen"})
     assert Job.objects.get().status == "open"

@@ -92,6 +92,7 @@ NOT_FREE = {
     "quoting.quote.number",
     "quoting.quoteanswer.data_sha256",
     "quoting.quoteevent.kind",
+    "quoting.quoteitem.tax_category",
     "quoting.quoteline.tax_category",
 }
 FROZEN = {"quote", "quoteitem", "quoteline", "quoteevent", "quoteanswer"}

@@ -13,7 +13,8 @@ from quoting.engine.drawing.cut_at import CutAt, default_cut
 from quoting.engine.drawing.cut_faces import cut_faces
 from quoting.engine.drawing.hatching import hatch_lines
 from quoting.engine.drawing.section import section_view
-from quoting.engine.plane.shapes import Rectangle
+from quoting.engine.drawing.values import Drawing
+from quoting.engine.plane.shapes import Ell, Rectangle, Slot
 from quoting.engine.solid.build import Solid, build
 from quoting.engine.solid.measure import measure
 from quoting.engine.solid.section import section_at
@@ -112,6 +113,43 @@ def test_thickness_depths_and_faces_are_dimensioned() -> None:
     solid = build(Piece("Planter", "mm", 40.0, SLAB, features=(trough,)))
     said = texts(section_view(solid, measure(solid), system="metric"))
     assert {"40", "120", "150", "600", "180", "200", "400", "420", "floor 30", "wall 20"} <= set(said)
+
+
+def test_upright_dimensions_stand_beside_what_is_seen() -> None:
+    """The depth of a counter whose leg is cut away once stood a leg's length off the section."""
+    shape = Ell(2600.0, 1700.0, 1900.0, 1000.0, "back-left", 40.0)
+    solid = build(Piece("Ell", "mm", 50.0, shape, drop_edge=DropEdge(100.0, 40.0)))
+    drawing = section_view(solid, measure(solid), system="metric", axis="x", at_mm=900.0)
+    (depth,) = [label.box for label in drawing.labels if label.turned and label.text == "100"]
+    (width,) = [label.box for label in drawing.labels if label.text == "700"]
+    (heading,) = [label.box for label in drawing.labels if label.text == "A–A"]
+    assert (heading.x0 + heading.x1) / 2 == pytest.approx((width.x0 + width.x1) / 2, abs=0.01)
+    assert (width.x0 + width.x1) / 2 < depth.x0 < (width.x0 + width.x1) / 2 + 350.0 / 15 + 12.0
+
+
+@pytest.mark.parametrize("name", [name for name in NAMES if solid_of(name).piece.edges])
+def test_no_text_stands_on_the_ring_of_the_detail(name: str) -> None:
+    drawing = section_view(solid_of(name), geometry_of(name), system="metric")
+    _clear_of_rings(drawing)
+
+
+def test_the_depth_of_a_drop_edge_stands_clear_of_the_ring() -> None:
+    edges, drop = (EdgeTreatment("top", "round", 6.0),), DropEdge(80.0, 30.0)
+    solid = build(Piece("Slot", "mm", 40.0, Slot(2000.0, 600.0), edges=edges, drop_edge=drop))
+    _clear_of_rings(section_view(solid, measure(solid), system="metric"))
+
+
+def _clear_of_rings(drawing: Drawing) -> None:
+    shift = re.search(r"translate\(([-\d.]+) ([-\d.]+)\)", drawing.svg)
+    assert shift is not None
+    for ring in tree(drawing).iter(f"{SVG}circle"):
+        x, y = (
+            float(ring.attrib[key]) + float(by) for key, by in zip(("cx", "cy"), shift.groups(), strict=True)
+        )
+        disc = shapely.Point(x, y).buffer(float(ring.attrib["r"]))
+        for label in drawing.labels:
+            box = shapely.box(label.box.x0, label.box.y0, label.box.x1, label.box.y1)
+            assert float(ring.attrib["r"]) < 3.0 or not disc.intersects(box), label.text
 
 
 def test_a_groove_underneath_and_a_drop_edge_are_cut() -> None:

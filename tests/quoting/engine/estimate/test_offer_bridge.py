@@ -98,6 +98,45 @@ def test_a_later_day_alone_changes_nothing() -> None:
     assert offer_bridge(THEN, replace(THEN, book=later)).parts == ()
 
 
+REDUCED = replace(
+    terms(), tax_rates={"standard": Decimal("0.20"), "reduced": Decimal("0.05"), "exempt": Decimal(0)}
+)
+
+
+def test_pieces_are_taxed_in_their_own_category() -> None:
+    """The tax is worked out for each of them here, and rounded once."""
+    nets = [estimate(each, book(), terms(), quantity=1).price.net for each in (HEARTH, OVAL)]
+    offer = Offer((Ordered(HEARTH, 1), Ordered(OVAL, 1, "reduced")), book(), REDUCED)
+    taxes = (nets[0] * Decimal("0.20"), nets[1] * Decimal("0.05"))
+    assert offer_total(offer) == sum(nets) + sum(round(tax, 2) for tax in taxes)
+    alone = replace(offer, ordered=offer.ordered[1:])
+    own = estimate(OVAL, book(), REDUCED, quantity=1, tax_category="reduced").price
+    assert offer_total(alone) == own.gross
+    assert [(line.category, line.tax) for line in own.tax_lines] == [("reduced", round(taxes[1], 2))]
+
+
+def test_another_category_is_a_part_of_the_tax() -> None:
+    then = replace(THEN, terms=REDUCED)
+    now = replace(then, ordered=(Ordered(HEARTH, 1, "exempt"),))
+    held = offer_bridge(then, now)
+    assert [part.name for part in held.parts] == ["Tax"]
+    assert held.parts[0].change == offer_total(now) - offer_total(then) < 0
+
+
+def test_a_piece_more_in_a_category_that_is_new_and_one_in_a_category_given_up() -> None:
+    then = replace(
+        THEN,
+        ordered=(Ordered(HEARTH, 1, "old"),),
+        terms=replace(terms(), tax_rates={"standard": Decimal("0.20"), "old": Decimal("0.10")}),
+    )
+    now = replace(then, ordered=(Ordered(HEARTH, 1, "reduced"), Ordered(OVAL, 1, "exempt")), terms=REDUCED)
+    held = offer_bridge(then, now)
+    assert [part.name for part in held.parts if part.change] == ["Changes to the piece", "Tax"]
+    assert held.end == offer_total(now)
+    with pytest.raises(Refused):
+        offer_total(replace(now, ordered=then.ordered))
+
+
 def test_what_was_asked_counts() -> None:
     held = offer_bridge(THEN, THEN, asked_then=Decimal("1234.56"))
     assert [part.name for part in held.parts] == [NOT_KEPT]

@@ -114,7 +114,8 @@ def test_the_narrowest_strip_of_a_feature_is_told() -> None:
     (caution,) = cautions(parse_piece(slab(features=[sleeves])))
     assert caution.path == "features[0].at[2]"
     assert caution.text.startswith(
-        "Only 25 mm of concrete stays between the sleeve and the sleeve at features[0].at[1]"
+        "Only 25 mm of concrete stays between the sleeve (feature 1, centre 3) and the sleeve "
+        "(feature 1, centre 2): "
     )
 
 

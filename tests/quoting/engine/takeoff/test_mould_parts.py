@@ -271,3 +271,19 @@ def test_layouts_hold_every_part_of_every_mould() -> None:
     placed = {code: sum(len(sheet.placed) for sheet in plan.sheets) for code, plan in made.layouts}
     assert placed == {"BOARD-18": 5 * 3}  # boards last three castings
     assert {code: sum(len(bar.pieces) for bar in plan.bars) for code, plan in made.bars} == {"TUBE-60": 7}
+
+
+def test_a_mould_worn_out_says_how_often_each_part_is_made() -> None:
+    """Twelve tops once had one base on the list, four on the cutting diagram, and no word why."""
+    piece = slab(Rectangle(600.0, 400.0), features=(Opening(((300.0, 200.0),), Rectangle(200.0, 100.0)),))
+    board, foam = starter().materials["BOARD-18"], starter().materials["FOAM-50"]
+    assert mould_of(piece).notes == mould_of(piece, quantity=1).notes
+    again = mould_of(piece, quantity=12)
+    (said,) = set(again.notes) - set(mould_of(piece).notes)
+    marks = {
+        name: [part.drawing for part in again.parts if part.material == name]
+        for name in ("BOARD-18", "FOAM-50")
+    }
+    boards = f"{', '.join(marks['BOARD-18'])} {math.ceil(12 / (board.casts or 1))} times"
+    foams = f"{', '.join(marks['FOAM-50'])} {math.ceil(12 / (foam.casts or 1))} times"
+    assert said == f"12 castings wear the mould out; the list is of one mould, make {boards}; {foams}."
