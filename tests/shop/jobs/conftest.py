@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from datetime import UTC, date, datetime
 from decimal import Decimal
@@ -132,3 +133,8 @@ def browser(people: dict[str, Any]) -> Callable[[str], Client]:
         return client
 
     return sign_in
+
+
+def said_on(answer: Any) -> str:
+    """A page without its forms' tokens, whose letters are chance: one in sixty has a given pair in it."""
+    return re.sub(r'(name="csrfmiddlewaretoken" value=")[A-Za-z0-9]{64}"', r'\1"', answer.content.decode())

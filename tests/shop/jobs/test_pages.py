@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from shop.jobs.models import Draw, Job, Mishap, PlannedMaterial, PlannedOperation, TimeEntry
 from shop.jobs.services.jobs import PieceWanted, open_by_hand
-from tests.shop.jobs.conftest import MATERIALS, OPERATIONS, TODAY, D
+from tests.shop.jobs.conftest import MATERIALS, OPERATIONS, TODAY, D, said_on
 
 Browser = Callable[[str], Client]
 Op = Callable[[str], PlannedOperation]
@@ -152,7 +152,7 @@ def test_the_bench_reads_no_money(browser: Browser, job: Job) -> None:
     bench = browser("bench")
     assert bench.get(f"/jobs/{job.number}/").status_code == 302
     for path in ("/jobs/", "/bench/", f"/bench/{job.number}/"):
-        shown = said(bench.get(path))
+        shown = said_on(bench.get(path))
         assert "700" not in shown
         assert "EUR" not in shown
 

@@ -21,7 +21,7 @@ from shop.jobs.selectors.costs import report_of
 from shop.jobs.selectors.report_object import report_object
 from shop.jobs.services.draws import Drawn, record_draw
 from shop.jobs.units import kept, said, shop_unit, shown
-from tests.shop.jobs.conftest import NOW, TODAY
+from tests.shop.jobs.conftest import NOW, TODAY, said_on
 
 D = Decimal
 Browser = Callable[[str], Client]
@@ -166,7 +166,7 @@ def test_a_purchase_in_pounds_and_what_was_taken_read_back(
     sent = {"material": bags.pk, "quantity": "110", "amount": "21.50", "counted_in": "us"}
     assert client.post(f"/jobs/{job.number}/purchases", sent).status_code == 302
     assert Draw.objects.get().quantity == D("49.895161")
-    page = client.get(f"/jobs/{job.number}/").content.decode()
+    page = said_on(client.get(f"/jobs/{job.number}/"))
     assert "Grey mix (lb)" in page
     assert "110 lb Grey mix" in page
     assert "kg" not in page
